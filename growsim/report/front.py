@@ -5,6 +5,7 @@ The table is data: terminal, report, page, workbook and summary.json show these 
 
 from __future__ import annotations
 
+import math
 import re
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
@@ -21,6 +22,7 @@ MOST_WORDS: Final = 120  # before the table
 MOST_NUMBERS: Final = 15
 MOST_ADVICE: Final = 2
 WHY: Final = "Why"
+TOO_FEW: Final = "too few for a range"
 CSV_COLUMNS: Final = ("row", "column", "of", "text", "mean", "low", "high", "unit")
 _NUMBER: Final = re.compile(r"(?<![\w.,])[-+]?\d[\d,]*(?:\.\d+)?")
 
@@ -63,13 +65,21 @@ def in_brackets(middle: float, low: float | None, high: float | None, told: Call
     return "" if one == two else f" ({one} to {two})"
 
 
+def is_wide(found: Estimate) -> bool:
+    """Whether so few years leave its average less known than a single year is."""
+    low, high = found.mean_low, found.mean_high
+    single = found.p90 - found.p10 if found.of == "one year" else math.inf
+    return low is not None and high is not None and high - low > single > 0.0
+
+
 def average_cell(found: Estimate) -> Cell:
     """A figure's average with its range, as the page of an answer has it."""
     ends = (found.mean_low, found.mean_high)
     if found.not_seen:
         return Cell("none seen", found.mean, *ends, CATALOGUE[found.key].unit)
     told = told_as(found.key, found.mean, *(each for each in ends if each is not None))
-    return Cell.ranged(found.mean, *ends, told, CATALOGUE[found.key].unit)
+    cell = Cell.ranged(found.mean, *ends, told, CATALOGUE[found.key].unit)
+    return replace(cell, text=f"{told(found.mean)} ({TOO_FEW})") if is_wide(found) else cell
 
 
 @dataclass(frozen=True)

@@ -56,6 +56,7 @@ NOT_EXPLAINED = "Nothing that was waited for explains most of what partners lack
 AS_OF_ONE = {"are": "is", "do": "does", "dry": "dries", "find": "finds"}  # verbs of losses, of one plant
 NOTHING_LOST = "Nothing waits so long that it is lost or not sown."
 POINTS = 100.0
+KEPT_LONGER = " Ask first what your food-safety rules allow; all that time they must stay cold."
 
 
 def why(held: Held, scenario: Scenario, days: int) -> str:
@@ -116,10 +117,10 @@ def _because(cause: Cause, share: Share, scenario: Scenario, days: int) -> str:
 def _unevenly(held: Held, scenario: Scenario, days: int) -> str:
     """That there is enough, but not when partners collect; and what a single harvest day has to do with it."""
     most, weekdays = max(held.lacking, key=lambda each: each.uneven), scenario.harvest.weekdays
+    as_much = "as much or more" if mass(most.uneven) == mass(most.missing) else mass(most.uneven)
     said = (
-        f"Too little {'of all' if most.crop == ANY_CROP else most.crop} in some weeks, too much in others: "
-        f"{mass(most.missing)} is missing {a_period(days)}. In other weeks {mass(most.uneven)} more than ordered is "
-        "packed, and given away or spoiled."
+        f"{'Greens come' if most.crop == ANY_CROP else f'{upper_first(most.crop)} comes'} unevenly: "
+        f"{mass(most.missing)} is missing {a_period(days)}, {as_much} is left over in other weeks."
     )
     if len(weekdays) > 1:
         return said
@@ -136,12 +137,11 @@ def tried_advice(held: Held, then: str = "") -> str:
     comma = f"{then}, " if then else ""
     if not held.best:
         return "This room leaves nothing to try."
-    found, weigh = held.advice, ""
-    if not found:
-        found, weigh = held.to_weigh, " Weigh it: greens in all are fewer."
+    found, weigh = held.advice or held.to_weigh, "" if held.advice else " Weigh it: greens in all are fewer."
     if not found:
         return f"{upper_first(comma)}{'n' if then else 'N'}othing we tried {_more(held)} for certain.{_ask_sow(held)}"
-    return f"{upper_first(comma + found[0].name)}: {brought(found[0])}, tried in the same years.{weigh}"
+    older = KEPT_LONGER if any("longest_wait_days" in t.tables.get("harvest", ()) for t in found[0].trials) else ""
+    return f"{upper_first(comma + found[0].name)}: {brought(found[0])}, tried in the same years.{weigh}{older}"
 
 
 def _more(held: Held) -> str:

@@ -65,7 +65,7 @@ def last_days(book: Book, scenario: Scenario, days: int) -> dict[str, tuple[floa
 
 
 def _ripe(book: Book, scenario: Scenario, days: int) -> dict[str, tuple[float, ...]]:
-    crop_of = {placed.lot: placed.crop for placed in (*book.of(Sown), *book.of(Found))}
+    crop_of = {sown.lot: sown.crop for sown in book.of(Sown)} | {found.lot: found.crop for found in book.of(Found)}
     ripe = {crop.name: [0.0] * 7 for crop in scenario.crops}
     for due in book.of(TaskDue):
         day = due.minute // MINUTES_PER_DAY - (days - 7)

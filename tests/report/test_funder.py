@@ -240,7 +240,7 @@ def test_a_record_as_expected_leaves_why_to_what_partners_lack(rehearsed):
     front = funder_words.front(rehearsed, held)
 
     assert funder_words.why(rehearsed, held, on_record(rehearsed, (1.0, 1.0), (1.0, 1.0))) == front.why
-    assert front.why.startswith("Too little small head in some weeks, too much in others: 20.0 kg is missing a year")
+    assert front.why.startswith("Small head comes unevenly: 20.0 kg is missing a year,")
     assert front.advice[0].startswith("Harvest on Tuesdays too: +0.50 kg a week (+0.30 to +0.70)")
     assert front.fits
 

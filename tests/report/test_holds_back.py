@@ -147,7 +147,7 @@ def test_closings_are_why_where_they_cost_most(made_up: ModuleType) -> None:
     assert holds_back.why(Held((replace(PEAS, kg=27.0),), without_closings=opened), room, 364).startswith("Small head")
     uneven, even = (Lacking("cutting leaf", 50.0, 10.0, kg) for kg in (9.0, 0.0))
     assert first(uneven, 4.0).startswith("Closings cost")
-    assert first(uneven, 2.0).startswith("Too little cutting leaf")
+    assert first(uneven, 2.0).startswith("Cutting leaf comes unevenly")
     assert first(even, 4.0, low=-0.1) == first(even, 2.0) == holds_back.NOT_EXPLAINED
     leaf = replace(SKIPPED, shares=(Share("cutting leaf", "sowings skipped", 70.0, 7.0),))
     assert first(even, 4.0, leaf).startswith("Cutting leaf: 70 cells")
@@ -238,11 +238,25 @@ def test_why_follows_what_partners_lack(made_up: ModuleType) -> None:
     assert first(8.0, 10.0).startswith("Cutting leaf: 800 cells")
     assert first(4.0, 0.0).startswith("Cutting leaf: 400 cells")
     assert first(4.0, 10.0) == (
-        "Too little cutting leaf in some weeks, too much in others: 10.0 kg is missing a year. In other weeks 10.0 kg "
-        "more than ordered is packed, and given away or spoiled. What is not ripe on its Thursday comes a week later."
+        "Cutting leaf comes unevenly: 10.0 kg is missing a year, as much or more is left over in other weeks. "
+        "What is not ripe on its Thursday comes a week later."
     )
-    assert "In other weeks 6.0 kg more than ordered is packed, and given away or spoiled." in first(1.0, 6.0)
+    assert "10.0 kg is missing a year, 6.0 kg is left over in other weeks." in first(1.0, 6.0)
     assert first(1.0, 0.0) == "Nothing that was waited for explains most of what partners lack."
+
+
+def test_greens_kept_longer_are_advised_with_food_safety() -> None:
+    """Whatever else is done, nothing is said of it."""
+    kept = Trial(
+        "keeping greens up to 7 days in the cooler instead of 6", "greens", {"harvest": {"longest_wait_days": 7}}
+    )
+    given = Trial("giving away on Fridays", "greens", {"harvest": {"surplus_weekday": "fri"}})
+    of_kept, of_given = (
+        holds_back.tried_advice(Held((), was_tried=True, best=(tried(each, kg=0.9),))) for each in (kept, given)
+    )
+
+    assert of_kept.endswith(" Ask first what your food-safety rules allow; all that time they must stay cold.")
+    assert "food-safety" not in of_given
 
 
 def test_more_orders_with_fewer_greens_are_told_to_be_weighed() -> None:

@@ -20,7 +20,7 @@ from growsim.report.words import (
     upper_first,
 )
 from growsim.study.causes import Moved
-from growsim.study.compare.answer import Changed, Comparison
+from growsim.study.compare.answer import FOOD, Changed, Comparison
 from growsim.study.pay_back import KG, PayBack, Range
 from growsim.study.room_air import DANGER
 from growsim.vocabulary.losses import PLANT_LOSSES
@@ -36,7 +36,6 @@ BEHIND = (
     "days_sown_to_harvest_mean",
     "grams_per_plant_mean",
     "kg_wasted_per_week",
-    "kwh_per_week",
 )
 MOST_BEHIND = 4
 MOST_MOVED = 3
@@ -78,12 +77,16 @@ def what_then(comparison: Comparison) -> str:
 
 
 def in_short(changed: Changed, comparison: Comparison) -> str:
-    """What it saves or loses most by, not what goes against it; shelves that it leaves bare go before."""
-    greens = changed.verdicts.get(KG)
-    gain = 0.0 if greens is None else greens.difference.mean
-    told = [each for each in _telling(changed, comparison) if abs(each.kg) >= LITTLE_KG and each.kg * gain <= 0]
-    moved = [_moved(each, comparison) for each in told[:1]]
-    return _bare_shelves(changed, comparison) or " ".join(moved)
+    """What it saves or loses most by, not what goes against it; shelves that it leaves bare go before. What it loses by
+    tells of fewer orders, too. Without any, what else moves most."""
+    orders, greens = (changed.verdicts[key].difference.mean if key in changed.verdicts else 0.0 for key in FOOD)
+    told = [
+        _moved(each, comparison)
+        for each in _telling(changed, comparison)
+        if abs(each.kg) >= LITTLE_KG and (each.kg * greens <= 0 or (orders < 0 < each.kg))
+    ]
+    told += [f"{upper_first(each)}." for each in behind(changed, comparison)]
+    return _bare_shelves(changed, comparison) or " ".join(told[:1])
 
 
 def behind(changed: Changed, comparison: Comparison) -> list[str]:

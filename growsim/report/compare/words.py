@@ -81,8 +81,14 @@ def verdict(changed: Changed, comparison: Comparison) -> str:
 
 
 def why(comparison: Comparison) -> str:
-    """What one change saves and loses most by; "" of several."""
-    return in_short(comparison.changes[0], comparison) if len(comparison.changes) == 1 else ""
+    """What one change saves and loses most by; of several, the best, and the first that fills fewer orders."""
+    if len(comparison.changes) == 1:
+        return in_short(comparison.changes[0], comparison)
+    best, *others = by_gain(comparison.changes)
+    told = [best] if best.judged in (MAKE, WEIGH) else []
+    told += [each for each in others if each.judged == WEIGH and not _fills_more(each)][:1]
+    reasons = [(each.title, in_short(each, comparison)) for each in told]
+    return " ".join(f"{upper_first(title)}: {reason[:1].lower()}{reason[1:]}" for title, reason in reasons if reason)
 
 
 def advice(comparison: Comparison) -> list[str]:
@@ -96,7 +102,11 @@ def _one_advised(changed: Changed, comparison: Comparison) -> str:
     found, paid = changed.judged, paid_in_short(changed, comparison)
     nothing = all(not each.matters for key in FOOD if (each := changed.verdicts.get(key)))
     if found == WEIGH:
-        said = f"Weigh it: {_fills_more(changed)}"
+        said = "Weigh it: more orders are filled, with fewer greens in all"
+        if not _fills_more(changed):
+            said = (
+                "Leave it, unless greens that nobody ordered help you: fewer orders are filled, with more greens in all"
+            )
     elif found == MAKE:
         said = "Make it for what it saves: as much food comes as today" if nothing else "Make it"
     elif found == LEAVE:
@@ -106,9 +116,8 @@ def _one_advised(changed: Changed, comparison: Comparison) -> str:
     return f"{said}. {paid}" if paid else f"{said}."
 
 
-def _fills_more(changed: Changed) -> str:
-    fuller = changed.verdicts[ORDERS].is_better
-    return f"{'more' if fuller else 'fewer'} orders are filled, with {'fewer' if fuller else 'more'} greens in all"
+def _fills_more(changed: Changed) -> bool:
+    return changed.verdicts[ORDERS].difference.mean > 0
 
 
 def _many(comparison: Comparison) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import holds_back, summaries
-from growsim.report.front import AnswerTable, Cell, Column, Front, Row, average_cell, in_brackets
+from growsim.report.front import AnswerTable, Cell, Column, Front, Row, average_cell, in_brackets, is_wide
 from growsim.report.tables import ANSWER_ROWS, row_label, told_as
 from growsim.report.words import (
     closed_in_vain,
@@ -47,11 +47,26 @@ def front(rehearsal: Rehearsal, held: Held) -> Front:
     closed = holds_back.closings(held, rehearsal.scenario, rehearsal.plan.days)
     return Front.within(
         headline(rehearsal),
-        (holds_back.tried_advice(held), "" if closed == told else closed),
+        (advice(rehearsal, held), "" if closed == told else closed),
         table(rehearsal),
         how_sure(rehearsal),
         why=told,
         kept=2,
+    )
+
+
+def advice(rehearsal: Rehearsal, held: Held) -> str:
+    """What brings more, and whether it reaches the share of orders wanted; that nothing tried does goes before."""
+    said, filled = holds_back.tried_advice(held), rehearsal.estimates.get(ORDERS)
+    goal = rehearsal.scenario.goals.orders_filled_fraction
+    shown = (held.advice or held.to_weigh)[:1]
+    if filled is None or filled.mean >= goal or not shown:
+        return said
+    brought = {each: filled.mean + each.orders.mean for each in (*held.best, *held.tried) if each.orders}
+    if brought.get(shown[0], 0.0) >= goal:
+        return f"{said} On average that reaches the {percent(goal)} wanted."
+    return (
+        said if max(brought.values(), default=1.0) >= goal else f"Nothing tried fills as many orders as wanted. {said}"
     )
 
 
@@ -109,7 +124,7 @@ def shortest(outcomes: Sequence[Outcome]) -> str:
 def _in_brackets(found: Estimate, exact: int = 0) -> str:
     """The range of an average, of greens or of a share."""
     told = mass_cell if found.key.startswith("kg_") else (lambda share: percent(share, exact))
-    return in_brackets(found.mean, found.mean_low, found.mean_high, told)
+    return "" if is_wide(found) else in_brackets(found.mean, found.mean_low, found.mean_high, told)
 
 
 def table(rehearsal: Rehearsal) -> AnswerTable:

@@ -38,6 +38,7 @@ COMPARISON_COLUMNS = [
 ]
 KG, ORDERS, HOURS, _ = HEADLINES
 FOOD = (ORDERS, KG)  # what a change is judged by, in this order
+LIKELY_LESS = 0.1  # of the years better, or fewer
 COST_A_WEEK = "cost_per_week"
 MAKE, LEAVE, WEIGH, OPEN = "make it", "leave it", "weigh it", "too close to call"
 
@@ -81,17 +82,22 @@ class Changed:
 
     @property
     def judged(self) -> str:
-        """Whether to make it, by orders and greens together: MAKE, LEAVE, WEIGH or OPEN."""
+        """Whether to make it, by orders and greens together: MAKE, LEAVE, WEIGH or OPEN. What one of them gains is
+        weighed against the other even where that is not sure to be less, but was in nine years of ten."""
         found = [self.verdicts[key] for key in FOOD if key in self.verdicts]
         moved = [each.is_better for each in found if each.matters and each.says in ("more", "less")]
         if True in moved:
-            return WEIGH if False in moved else MAKE
+            return WEIGH if False in moved or any(_is_likely_less(each) for each in found) else MAKE
         if False in moved:
             return LEAVE
         if any(not each.is_decided for each in found):
             return OPEN
         spared = self.verdicts.get(HOURS), self.verdicts.get(COST_A_WEEK)
         return MAKE if any(each and each.matters and each.is_better for each in spared) else LEAVE
+
+
+def _is_likely_less(found: Verdict) -> bool:
+    return not found.is_decided and found.difference.mean < 0 and (found.difference.chance_better or 0.0) <= LIKELY_LESS
 
 
 def by_gain(changes: Sequence[Changed]) -> list[Changed]:
