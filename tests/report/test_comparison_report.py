@@ -183,7 +183,7 @@ def test_orders_come_first(comparison: Any) -> None:
         (
             {"orders": (-8, -6), "kg": (1, 3)},
             "weigh it",
-            "Leave it, unless greens that nobody ordered help you: fewer orders are filled, with more greens in all.",
+            "Leave it as it is, unless greens that nobody ordered help you.",
         ),
         ({"orders": (-8, -6), "kg": (-1, 3)}, "leave it", "Leave it: those who get the greens get less."),
         (

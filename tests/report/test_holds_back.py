@@ -180,7 +180,7 @@ def test_bare_shelves_are_why_where_most_is_missing_while_they_fill(made_up: Mod
     lost = replace(SKIPPED, shares=(Share("cutting leaf", "sowings skipped", 70.0, 7.0),))
     assert told(6.0, cause=(lost,)).startswith("Cutting leaf: 70 cells")
     assert told(4.0) == told(6.0, low=-0.1)
-    assert told(4.0).startswith("Too little cutting leaf")
+    assert told(4.0).startswith("Cutting leaf comes unevenly")
 
 
 def test_what_advice_lifts_is_not_why_unless_it_explains_what_is_missing(made_up: ModuleType) -> None:

@@ -104,9 +104,7 @@ def _one_advised(changed: Changed, comparison: Comparison) -> str:
     if found == WEIGH:
         said = "Weigh it: more orders are filled, with fewer greens in all"
         if not _fills_more(changed):
-            said = (
-                "Leave it, unless greens that nobody ordered help you: fewer orders are filled, with more greens in all"
-            )
+            return "Leave it as it is, unless greens that nobody ordered help you."
     elif found == MAKE:
         said = "Make it for what it saves: as much food comes as today" if nothing else "Make it"
     elif found == LEAVE:
