@@ -61,6 +61,7 @@ class Standing:
     """What stands there on the morning of `date`. counted: the morning of the count it begins with; None: none.
 
     is_all: whether that is everything: the record goes back further than any plant lives, or begins with a count.
+    unknown: crops of which plants may stand that were sown before the record began.
     gone: plantings of which the record does not tell the end and which are too old to stand. no_room: plants that the
     shelves have no slots for.
     """
@@ -72,6 +73,7 @@ class Standing:
     gone: tuple[Batch, ...] = ()
     no_room: tuple[Batch, ...] = ()
     is_all: bool = True
+    unknown: tuple[str, ...] = ()
 
     @property
     def today(self) -> Today:
@@ -113,11 +115,11 @@ def standing_on(records: Records, scenario: Scenario, date: dt.date, counts: Seq
     gone = [each for each in standing if _is_too_old(each, crops[each.crop], date)]
     kept, no_room = _that_fit([each for each in standing if each not in gone], scenario, date)
     first = min((row.sown for row in now if row.cells is not None), default=date)
-    is_all = since is not None or (date - first).days >= max(
-        _last_day(crop, crop.harvests - 1) for crop in crops.values()
-    )
+    unknown = () if since is not None else tuple(
+        crop.name for crop in crops.values() if (date - first).days < _last_day(crop, crop.harvests - 1)
+    )  # fmt: skip
     cooler = _cooler(records, scenario, date, count)
-    return Standing(date, tuple(kept), cooler, since, tuple(gone), tuple(no_room), is_all)
+    return Standing(date, tuple(kept), cooler, since, tuple(gone), tuple(no_room), not unknown, unknown)
 
 
 def counts_in(folder: Path, scenario: Scenario) -> list[Count]:

@@ -20,7 +20,7 @@ from growsim.scenario.record.record import Records
 from growsim.scenario.scenario import Scenario
 from growsim.scenario.uncertain import Uncertain
 from growsim.study.review import drift
-from growsim.study.review.question import Held, Review, review
+from growsim.study.review.question import Drifted, Held, Review, review
 from tests.kept_records import as_csv, kept
 
 TINY = Path(__file__).parents[2] / "scenarios" / "tiny"
@@ -98,7 +98,8 @@ def test_a_crop_that_comes_up_less_is_named_with_what_explains_it(room: LoadedRo
     assert said.advice[0].endswith(f"% more cells of {crop.name}, to have as many seedlings as planned.")
     told = ((("other",), "Of others less.", -0.4, -0.2), ((figure.key,), "Of your seeds 64% germinate.", -0.2, -0.1))
     whole = words.front(found, words.Whole("All of the record says more.", told))
-    assert whole.advice[1].startswith("All of the record says more. `growsim learn`")
+    named = " ".join(each[1] for each in told[: words.MOST_NAMED])
+    assert whole.advice[1].startswith(f"All of the record says more. {named} `growsim learn`")
     assert "would make. Of your seeds 64% germinate." in whole.why and "Of others" not in whole.why
     assert said.table.rows[0].label.startswith(f"{crop.name} cells with a seedling (drifted since ")
     on_page = {row.label for row in said.table.rows}
@@ -117,7 +118,7 @@ def test_an_unchanged_room_is_held_to_what_then_stood(room: LoadedRoom, tmp_path
     records = a_record(room, room.scenario, tmp_path)
     found = reviewed(room, records)
     assert found.drifted == ()
-    assert "no figure has drifted from the room file" in words.headline(found)
+    assert "No figure has drifted from the room file" in words.headline(found)
     assert words.front(found).advice == ("Nothing to do this week.",)
     greens = next(each for each in found.figures if each.kind == "greens")
     more, less = ((("a",), "More of a.", 1.3, 1.6), (("b",), "Less of b.", -1.6, -1.3))
@@ -131,8 +132,9 @@ def test_an_unchanged_room_is_held_to_what_then_stood(room: LoadedRoom, tmp_path
         figures = (replace(greens, lately=Held(kg, 190.0, 210.0)), *(each for each in found.figures if each != greens))
         there, whole = replace(found, figures=figures), words.Whole("Learned.", told)
         assert words.why(there, whole) == says
-        asked = words.LOOK if kg < 190.0 else "Nothing to do this week. Learned. `growsim learn` writes it as a change"
-        assert words.advice(there, whole)[0].startswith(asked)
+        named = " ".join(each[1] for each in told)
+        new = f"Nothing new to do this week. Learned. {named} `growsim learn` writes it as a change"
+        assert words.advice(there, whole)[0].startswith(words.LOOK if kg < 190.0 else new)
         lost = replace(greens, kind="losses", lately=Held(20.0, 3.0, 10.0))
         lossy = words.why(replace(there, figures=(lost, *[each for each in figures if each.kind != "losses"])), whole)
         assert lossy == (f"{says} 20 plants were lost, 3 to 10 were expected." if kg < 190.0 else says)
@@ -171,3 +173,42 @@ def test_losses_are_held_against_weeks_that_could_go_wrong(room: LoadedRoom, tmp
     short = review(there, records, week=early, seed=1, replications=20)
     assert "greens" in {each.kind for each in short.figures}
     assert "losses" not in {each.kind for each in short.figures}
+
+
+def test_one_story_of_what_is_otherwise(room: LoadedRoom, tmp_path: Path) -> None:
+    """Nothing drifted and figures that differ all along are told apart, and which these are is said; where more come
+    than planned nobody is to be turned away."""
+    found = reviewed(room, a_record(room, room.scenario, tmp_path))
+    found = replace(found, figures=tuple(each for each in found.figures if each.kind != "greens"))
+    learned = words.Whole("By your record a figure differs.", ((("a",), "Your heads weigh less.", -1.6, -1.3),))
+    said = words.front(found, learned)
+    assert said.why == f"None of the {found.watched} figures watched has moved in these weeks."
+    assert said.advice[0].startswith(
+        "Nothing new to do this week. By your record a figure differs. Your heads weigh less."
+    )
+    assert said.fits
+    people = next(each for each in found.figures if each.kind == "people")
+    more = replace(people, drifted=Drifted(found.monday, Held(30.0, 20.0, 26.0, 30.0), 900.0, True))
+    assert words.make_up(more) == ""
+    fewer = replace(people, drifted=Drifted(found.monday, Held(15.0, 20.0, 26.0, 30.0), 900.0, False))
+    assert words.make_up(fewer).startswith("Sign up 53% more people")
+
+
+def test_crops_are_compared_as_soon_as_the_record_tells_of_all_that_stood(room: LoadedRoom, tmp_path: Path) -> None:
+    """A crop that lives longer than the record is left out of the week, and that is said; with none known, why not."""
+    records = a_record(room, room.scenario, tmp_path)
+    first = min(row.sown for row in records.plantings if row.cells)
+    monday = first + dt.timedelta(weeks=1)
+    none = review(room, records, week=monday, seed=1, replications=20)
+    assert "cannot be compared: the record does not go back to all that stood there." in words.headline(none)
+    some = [review(room, records, week=first + dt.timedelta(weeks=week), seed=1, replications=20) for week in (4, 5, 6)]
+    part = next(each for each in some if 0 < len(each.unknown) < len(room.scenario.crops))
+    assert f"Left out: {part.unknown[0]}, since" in words.how_sure(part)
+    known = next(crop.name for crop in room.scenario.crops if crop.name not in part.unknown)
+    kg = sum((row.grams or 0.0) / 1000.0 for row in records.plantings if row.crop == known and row.harvested
+             and 0 <= (row.harvested - part.monday).days < 7)  # fmt: skip
+    greens = next(each for each in part.figures if each.kind == "greens")
+    assert greens.week is not None
+    assert greens.week.seen == pytest.approx(kg)
+    assert f"kg of {known}, " in words.headline(part)
+    assert "orders" not in {each.kind for each in part.figures}

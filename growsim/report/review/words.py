@@ -30,6 +30,8 @@ CHANGE_FILE = BY_NAME_OF_QUESTION["review"].change_file
 LEAST_EXPLAINED = 0.25  # of the greens that are missing, before what drifted is named as why; our choice
 # Tried on the tiny room: with 75 of 100 seeds, 1.4 times what was expected; none more where the air is as outside.
 FEWER_BUT_MORE = "Fewer plants can bring more than expected: each gets more of the room's CO2 and is ready sooner."
+WHY_NOT = "the record does not go back to all that stood there"
+MOST_NAMED = 3  # of the figures that learn has otherwise
 CHECK = "Check whether harvests went unrecorded."
 LOOK = "Look this week whether plants died, sowings were missed or harvests went unrecorded."
 SHARES = ("seedlings", "people", "orders")
@@ -73,16 +75,25 @@ def front(review: Review, learned: Whole = NOTHING_LEARNED) -> Front:
 def headline(review: Review) -> str:
     """The greens of the week, or of the weeks up to it, beside what was expected; then whether anything drifts."""
     drifted = review.drifted
-    many = "no figure has" if not drifted else "a figure has" if len(drifted) == 1 else f"{len(drifted)} figures have"
-    end = f"{many} drifted from the room file"
+    many = "No figure has" if not drifted else "A figure has" if len(drifted) == 1 else f"{len(drifted)} figures have"
+    end = f"{many} drifted from the room file."
     greens, week = _greens(review), f"The week of {WEEKDAY_NAMES[review.monday.weekday()]} {long_day(review.monday)}"
     if greens is None or greens.week is None:
-        return f"{week} has no harvest to compare; {end}."
+        return f"{week} cannot be compared: {WHY_NOT}. {end}"
     held, late = greens.week, greens.lately
-    said = f"{week} gave {mass(held.seen)}, {_than(held)} expected ({mass_range(held.low, held.high)})"
+    crops = [crop.name for crop in review.scenario.crops if crop.name not in review.unknown] if review.unknown else []
+    of = f" of {listed(crops)}" if crops else ""
+    said = f"{week} gave {mass(held.seen)}{of}, {_than(held)} expected ({mass_range(held.low, held.high)})"
     if late is not None and not _is_inside(late):
-        said += f", and the last {counted(review.lately, 'week')} {mass(late.seen)}, {_than(late)} expected"
-    return f"{said}; {end}."
+        said += f", the last {counted(len(review.greens), 'week')} {mass(late.seen)}, {_than(late)} expected"
+    return f"{said}. {end}"
+
+
+def left_out(review: Review) -> str:
+    """Why crops are left out of the greens of the week; "" where none is, or all are."""
+    if not review.unknown or not review.greens or review.greens[-1][0] != review.monday:
+        return ""
+    return f"Left out: {listed(review.unknown)}, since {WHY_NOT}."
 
 
 def _greens(review: Review) -> Reviewed | None:
@@ -112,6 +123,8 @@ def why(review: Review, learned: Whole) -> str:
         return f"{said} {FEWER_BUT_MORE}" if fewer and late is not None and late.seen > late.high else said
     held, weeks = off(review)
     if held is None:
+        if learned.told:
+            return f"None of the {review.watched} figures watched has moved in these weeks."
         return f"All {review.watched} figures watched are where the room file has them."
     is_less, gap = held.seen < held.low, abs(held.seen - (held.low + held.high) / 2.0) / weeks
     found = learned.explains(is_less, LEAST_EXPLAINED * gap) or "Nothing on record tells why."
@@ -152,19 +165,25 @@ def not_explained(review: Review) -> bool:
 
 def advice(review: Review, learned: Whole) -> list[str]:
     """What the room file would be for what has drifted, tried, or what the whole record says; what makes up for it."""
-    said = [make_up(each) for each in review.drifted[:1]]
-    short = is_short(review) and not said
-    said = said or [LOOK if short else "Nothing to do this week."]
+    said = [made for each in review.drifted[:1] if (made := make_up(each))]
+    short = is_short(review) and (not said or not_explained(review))
+    if short:
+        said = [LOOK]
     if review.offer is not None:
-        return [f"{offered(review.offer)} Take it in: `growsim keep ROOM {CHANGE_FILE}`.", *said]
+        forecast = f"{offered(review.offer)} It changes what is forecast, not what grows."
+        return [f"{forecast} Take it in: `growsim keep ROOM {CHANGE_FILE}`.", *said]
+    if not said:
+        said = ["Nothing new to do this week." if learned.told else "Nothing to do this week."]
     if learned.headline and not short:  # what it says of the greens explains other weeks
-        take = " `growsim learn` writes it as a change of your room." if learned.told else ""
+        which = " ".join(sentence for _, sentence, _, _ in learned.told[:MOST_NAMED])
+        take = f" {which} `growsim learn` writes it as a change of your room." if learned.told else ""
         said.append(f"{learned.headline}{take}")
     return said if review.drifted else [" ".join(said)]
 
 
 def offered(offer: Offer) -> str:
-    """ "With the record's figures eight weeks bring 2.1 kg less (1.4 to 2.8 kg); orders of basil are then at risk." """
+    """ "With the record's figures eight weeks bring 2.1 kg less (1.4 to 2.8 kg); orders of basil are less sure than
+    thought." """
     mean, low, high = offer.kg
     if low > 0 or high < 0:
         least, most = sorted((abs(low), abs(high)))
@@ -172,8 +191,8 @@ def offered(offer: Offer) -> str:
     else:
         kg = f"bring as much, give or take {mass(max(abs(low), abs(high)))}"
     crops = list(dict.fromkeys(each.crop for each in offer.at_risk))
-    risk = "no order more is" if not crops else f"orders of {listed(crops)} are"
-    return f"With the record's figures the next eight weeks {kg}; {risk} then at risk."
+    risk = "no order more is then at risk" if not crops else f"orders of {listed(crops)} are less sure than thought"
+    return f"With the record's figures the next eight weeks {kg}; {risk}."
 
 
 def at_risk(offer: Offer) -> list[str]:
@@ -210,7 +229,7 @@ def drift_of(figure: Reviewed, scenario: Scenario) -> str:
 
 
 def make_up(figure: Reviewed) -> str:
-    """By how much more, or less, of what a drift is made up for."""
+    """By how much more, or less, of what a drift is made up for; "" where there is nothing to make up for."""
     drifted = figure.drifted
     assert drifted is not None
     held = drifted.seen
@@ -223,7 +242,7 @@ def make_up(figure: Reviewed) -> str:
     if figure.kind == "minutes":
         return f"Plan {much} time for {TASKS[figure.what].doing}."
     if figure.kind == "people":
-        return f"Sign up {much} people, to have as many come as planned."
+        return "" if share < 0 else f"Sign up {much} people, to have as many come as planned."
     return f"Sow {much} cells of {figure.what}, to have as many seedlings as planned."
 
 
@@ -314,11 +333,8 @@ def how_sure(review: Review) -> str:
         f"Ranges hold eight in ten such weeks. Chance alone names a figure about once in {1 / FALSE_ALARMS:.0f} years"
     )
     years = [each.drifted.years for each in review.drifted if each.drifted is not None]
-    return (
-        f"{said}; the first one here, less often than once in {number(float(f'{years[0]:.1g}'))}."
-        if years
-        else f"{said}."
-    )
+    here = f"; the first one here, less often than once in {number(float(f'{years[0]:.1g}'))}" if years else ""
+    return f"{said}{here}. {left_out(review)}".strip()
 
 
 def mass_axis() -> str:

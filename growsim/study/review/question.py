@@ -28,7 +28,7 @@ from growsim.scenario.scenario import Scenario
 from growsim.study.review.drift import YEAR_WEEKS, sums_of, years_to_tell
 from growsim.study.review.offered import Learn, Offer, offered
 from growsim.study.review.told import Told, told_by
-from growsim.study.standing import Count, standing_on
+from growsim.study.standing import Count, Standing, standing_on
 from growsim.study.today import room_today
 from growsim.vocabulary.losses import PLANT_LOSSES
 
@@ -85,7 +85,8 @@ class Reviewed:
 class Review:
     """The week from `monday` on. weeks: watched for drifts, up to it; lately: of them, how many `lately` is of.
     greens: (Monday, kg on record, low, high) of these weeks, where the shelves were known. watched: figures watched.
-    offer: what of the room file to change, where that is sure; None: nothing."""
+    offer: what of the room file to change, where that is sure; None: nothing. unknown: crops left out of the greens of
+    the week, since plants of theirs that nothing on record tells of may have stood there."""
 
     room: LoadedRoom
     records: Records
@@ -98,6 +99,7 @@ class Review:
     seed: int
     replications: int
     offer: Offer | None = None
+    unknown: tuple[str, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -142,7 +144,7 @@ def review(
     shared = SharedProgress(progress, replications * (lately + 1))
     with Rehearsers(workers, executor=executor) as rehearsers:
         rehearsing = _Rehearsing(room, records, counts, rehearsers, shared, seed)
-        weekly = {day: rehearsing.lived(day, 1, replications) for day in mondays}
+        weekly = {day: rehearsing.lived(day, 1, replications, of_some=True) for day in mondays}
         began = mondays[0] - dt.timedelta(weeks=LEAD_IN_WEEKS)
         in_one_go = rehearsing.lived(began, LEAD_IN_WEEKS + lately, max(FEWEST_IN_ONE_GO, replications // 4))
     sure = {each.key: records.first if each.kind == "failures" else each.drifted.since
@@ -153,10 +155,23 @@ def review(
             room, records, counts, monday + dt.timedelta(days=WEEK_DAYS), sure, learn, seed=seed, futures=replications,
             workers=workers, executor=executor, progress=shared.more(2 * replications),
         )  # fmt: skip
-    greens, of_greens = _greens(records, room.scenario, mondays, {day: found for day, found in weekly.items() if found})
+    unknown = {day: rehearsing.standing(day).unknown for day in mondays}
+    lived = {day: found for day, found in weekly.items() if found}
+    greens, of_greens = _greens(records, room.scenario, mondays, lived, unknown)
     of_greens += _losses(records, mondays, in_one_go)
     return Review(
-        room, records, monday, weeks, lately, (*of_greens, *figures), greens, len(told), seed, replications, offer
+        room,
+        records,
+        monday,
+        weeks,
+        lately,
+        (*of_greens, *figures),
+        greens,
+        len(told),
+        seed,
+        replications,
+        offer,
+        unknown[monday],
     )
 
 
@@ -215,11 +230,19 @@ class _Rehearsing:
     ) -> None:  # fmt: skip
         self._room, self._records, self._counts, self._rehearsers = room, records, counts, rehearsers
         self._prepared, self._shared, self._seed = prepare_room(room), shared, seed
+        self._standing: dict[dt.date, Standing] = {}
 
-    def lived(self, monday: dt.date, weeks: int, replications: int) -> list[Outcome]:
-        """Empty where nobody knows what stood there."""
-        standing = standing_on(self._records, self._room.scenario, monday, self._counts)
-        if not standing.is_all or not standing.batches:
+    def standing(self, monday: dt.date) -> Standing:
+        """What stood there that morning."""
+        if monday not in self._standing:
+            self._standing[monday] = standing_on(self._records, self._room.scenario, monday, self._counts)
+        return self._standing[monday]
+
+    def lived(self, monday: dt.date, weeks: int, replications: int, *, of_some: bool = False) -> list[Outcome]:
+        """Empty where nobody knows what stood there. of_some: it is enough to know it of one crop."""
+        standing = self.standing(monday)
+        is_known = len(standing.unknown) < len(self._room.scenario.crops) if of_some else standing.is_all
+        if not is_known or not standing.batches:
             return []
         today = standing.today
         there = replace(self._prepared, scenario=room_today(self._room.scenario, monday, today.lots))
@@ -230,29 +253,39 @@ class _Rehearsing:
 
 
 def _greens(
-    records: Records, scenario: Scenario, mondays: Sequence[dt.date], lived: dict[dt.date, list[Outcome]]
-) -> tuple[tuple[tuple[dt.date, Held], ...], list[Reviewed]]:
-    """Kilograms harvested, kilograms of orders handed out."""
-    known = [monday for monday in mondays if monday in lived]
-    if not known:
+    records: Records, scenario: Scenario, mondays: Sequence[dt.date], lived: dict[dt.date, list[Outcome]],
+    unknown: dict[dt.date, tuple[str, ...]],
+) -> tuple[tuple[tuple[dt.date, Held], ...], list[Reviewed]]:  # fmt: skip
+    """Kilograms harvested, of the crops of which all that stood there is known; kilograms of orders handed out."""
+    some = [monday for monday in mondays if monday in lived]
+    if not some:
         return (), []
-    ordered = {monday: _ordered(scenario, monday) for monday in known}
-    kinds = [("greens", {monday: _kg(records.plantings, monday) for monday in known}, "kg_packed")]
-    if records.deliveries:
-        given = {monday: _given(records, ordered[monday], monday) for monday in known}
-        kinds.append(("orders", given, "kg_to_partners"))
-    figures = []
-    greens: tuple[tuple[dt.date, Held], ...] = ()
-    for kind, seen, series in kinds:
-        made = {monday: np.array([outcome.weeks[series][0] for outcome in lived[monday]]) for monday in known}
-        of = {monday: math.fsum(ordered[monday].values()) if kind == "orders" else 0.0 for monday in known}
-        if kind == "greens":
-            greens = tuple((monday, Held(seen[monday], *_range(made[monday]))) for monday in known)
-        whole = Held(math.fsum(seen.values()), *_range(np.sum(list(made.values()), axis=0)), math.fsum(of.values()))
-        last = mondays[-1]
-        week = Held(seen[last], *_range(made[last]), of[last]) if last in lived else None
-        figures.append(Reviewed(kind, "", "kg", week, whole))
+    known = {monday: tuple(crop.name for crop in scenario.crops if crop.name not in unknown[monday]) for monday in some}
+    seen = {monday: _kg(records.plantings, monday, known[monday]) for monday in some}
+    made = {monday: np.array([_packed(outcome, known[monday]) for outcome in lived[monday]]) for monday in some}
+    greens = tuple((monday, Held(seen[monday], *_range(made[monday]))) for monday in some)
+    figures = [_figure("greens", seen, made, dict.fromkeys(some, 0.0), mondays[-1])]
+    whole = [monday for monday in some if not unknown[monday]]
+    if records.deliveries and whole:
+        ordered = {monday: _ordered(scenario, monday) for monday in whole}
+        seen = {monday: _given(records, ordered[monday], monday) for monday in whole}
+        made = {monday: np.array([outcome.weeks["kg_to_partners"][0] for outcome in lived[monday]]) for monday in whole}
+        of = {monday: math.fsum(ordered[monday].values()) for monday in whole}
+        figures.append(_figure("orders", seen, made, of, mondays[-1]))
     return greens, figures
+
+
+def _figure(
+    kind: str, seen: dict[dt.date, float], made: dict[dt.date, np.ndarray], of: dict[dt.date, float], last: dt.date
+) -> Reviewed:
+    """Of all those weeks, and of the last one where it is among them."""
+    whole = Held(math.fsum(seen.values()), *_range(np.sum(list(made.values()), axis=0)), math.fsum(of.values()))
+    week = Held(seen[last], *_range(made[last]), of[last]) if last in seen else None
+    return Reviewed(kind, "", "kg", week, whole)
+
+
+def _packed(outcome: Outcome, crops: Sequence[str]) -> float:
+    return math.fsum(outcome.weeks.get(f"kg_packed:{crop}", (0.0,))[0] for crop in crops)
 
 
 def _losses(records: Records, mondays: Sequence[dt.date], in_one_go: Sequence[Outcome]) -> list[Reviewed]:
@@ -270,8 +303,9 @@ def _in_week(day: dt.date | None, monday: dt.date) -> bool:
     return day is not None and 0 <= (day - monday).days < WEEK_DAYS
 
 
-def _kg(rows: Sequence[PlantingRow], monday: dt.date) -> float:
-    return math.fsum((row.grams or 0.0) / 1000.0 for row in rows if _in_week(row.harvested, monday))
+def _kg(rows: Sequence[PlantingRow], monday: dt.date, crops: Sequence[str]) -> float:
+    return math.fsum((row.grams or 0.0) / 1000.0 for row in rows
+                     if row.crop in crops and _in_week(row.harvested, monday))  # fmt: skip
 
 
 def _lost(bits: Sequence[PlantingRow], monday: dt.date) -> float:

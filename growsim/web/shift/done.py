@@ -34,6 +34,16 @@ def is_done(item: Item, day: Day, *, where: str = "", carried_on: bool = False) 
     return item.task == "harvest" and carried_on and any((day.date - last).days <= WAITS_DAYS for last in days)
 
 
+def changes_due(day: Day) -> list[str]:
+    """Reservoirs whose solution is due to be changed since it last was, by the record."""
+    found = []
+    for each in day.room.scenario.reservoirs if day.records is not None else ():
+        days = _days_written(f"change solution {each.name}", day)
+        if each.change_every_weeks and days and (day.date - max(days)).days >= 7 * each.change_every_weeks:
+            found.append(each.name)
+    return found
+
+
 def _is_sown(item: Item, day: Day, *, carried_on: bool) -> bool:
     """Whether it was sown since it fell due. Of a crop, what fell due first is sown first, as many cells as it has;
     what fell due before the record began is nothing to it."""

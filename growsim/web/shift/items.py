@@ -26,7 +26,7 @@ from growsim.vocabulary.losses import TRANSPLANTING
 from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, NAMED_PLACES, RESERVOIR
 from growsim.vocabulary.tasks import TASKS
 from growsim.web.forms.other_units import as_typed
-from growsim.web.shift.done import is_done
+from growsim.web.shift.done import changes_due, is_done
 from growsim.web.shift.entries import LOST, OF_PLANTS, Box, Day, Item, as_count, fill_from
 from growsim.web.shift.store import Written
 
@@ -185,6 +185,9 @@ def _tasks(day: Day) -> list[Item]:
         where = line.where if line.task == "change solution" else ""
         key = (line.task, line.crop, sown) if of_crop else (line.task, "", where)
         groups.setdefault(key, []).append(known)
+    for name in changes_due(day):
+        line = Line("change solution", where=name, count=1, unit=TASKS["change solution"].unit)
+        groups.setdefault((line.task, "", name), [line])
     made = [(_task(key, lines, day), key[2], all(line.carried_on for line in lines)) for key, lines in groups.items()]
     return [item for item, where, carried_on in made if not is_done(item, day, where=where, carried_on=carried_on)]
 
