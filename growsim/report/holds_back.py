@@ -36,7 +36,7 @@ from growsim.scenario.checks.closings import MANY_DAYS
 from growsim.scenario.checks.closings import closings as spells_closed
 from growsim.scenario.names import ANY_CROP
 from growsim.study.pay_back import KG, Range
-from growsim.study.to_try import SEED
+from growsim.study.to_try import PEOPLE, SEED, SOWING_DAYS
 from growsim.study.tried import GREENS, LITTLE, LITTLE_SHARE, ORDERS, Held, Tried
 from growsim.vocabulary.days import NAME_OF_WEEKDAY
 from growsim.vocabulary.losses import Loss, fate_of
@@ -55,6 +55,10 @@ MOSTLY, SOME = 0.5, 0.25  # of what partners lack
 NOT_EXPLAINED = "Nothing that was waited for explains most of what partners lack."
 AS_OF_ONE = {"are": "is", "do": "does", "dry": "dries", "find": "finds"}  # verbs of losses, of one plant
 NOTHING_LOST = "Nothing waits so long that it is lost or not sown."
+ASKS = {
+    SOWING_DAYS: "`growsim sow` weighs all days together: follow it where it says otherwise.",
+    PEOPLE: "`growsim crew` says for which shifts.",
+}
 POINTS = 100.0
 KEPT_LONGER = " Ask first what your food-safety rules allow; all that time they must stay cold."
 
@@ -141,7 +145,15 @@ def tried_advice(held: Held, then: str = "") -> str:
     if not found:
         return f"{upper_first(comma)}{'n' if then else 'N'}othing we tried {_more(held)} for certain.{_ask_sow(held)}"
     older = KEPT_LONGER if any("longest_wait_days" in t.tables.get("harvest", ()) for t in found[0].trials) else ""
-    return f"{upper_first(comma + found[0].name)}: {brought(found[0])}, tried in the same years.{weigh}{older}"
+    said = f"{upper_first(comma + found[0].name)}: {brought(found[0])}, tried in the same years."
+    return f"{said}{weigh}{older}{_asks(found[0])}"
+
+
+def _asks(tried: Tried) -> str:
+    """The question that weighs all days together, where one of a few was tried."""
+    kinds = {trial.kind for trial in tried.trials}
+    told = [said for kind, said in ASKS.items() if kind in kinds]
+    return f" {told[0]}" if told else ""
 
 
 def _more(held: Held) -> str:

@@ -26,6 +26,8 @@ MORE_PEOPLE: Final = 2  # on a shift: one more seldom shows
 SPOILED: Final = 0.05  # of what is packed: from there on another day of giving away is tried
 LED: Final = ("harvest", "transplant", "sow")  # work that may wait for a lead
 SEED: Final = "seed"
+PEOPLE: Final = "people"
+SOWING_DAYS: Final = "sowing days"
 SHORT: Final = 0.02  # of what is ordered: from there on more is sown, and less
 OTHER_SEED: Final = 0.2  # of what is sown today: more of it, or less
 A_HALF: Final = 0.5  # of cooling or heating
@@ -117,10 +119,10 @@ def more_people(room: Scenario) -> Iterator[Trial]:
     if not shifts:
         return
     everywhere = _with_people(room, shifts)
-    yield Trial(f"{MORE_PEOPLE} more people on every shift", "people", everywhere)
+    yield Trial(f"{MORE_PEOPLE} more people on every shift", PEOPLE, everywhere)
     if len(shifts) > 1:
         for shift in shifts:
-            yield Trial(f"{MORE_PEOPLE} more people on {shift_words(shift)}", "people", _with_people(room, [shift]))
+            yield Trial(f"{MORE_PEOPLE} more people on {shift_words(shift)}", PEOPLE, _with_people(room, [shift]))
 
 
 def _with_people(room: Scenario, shifts: Sequence[Shift]) -> dict[str, Any]:
@@ -225,7 +227,7 @@ def sown_on_other_days(room: Scenario, crop: str) -> Iterator[Trial]:
             continue
         said = " and ".join(f"{NAME_OF_WEEKDAY[day]}s" for day in shifts if day in days)
         tables = {"sowing": [{"name": line.name, "weekday": day} for line, day in zip(lines, days, strict=True)]}
-        yield Trial(f"sowing {crop} on {said} instead", "sowing days", tables)
+        yield Trial(f"sowing {crop} on {said} instead", SOWING_DAYS, tables)
 
 
 def kept_longer(room: Scenario) -> Iterator[Trial]:

@@ -259,6 +259,17 @@ def test_greens_kept_longer_are_advised_with_food_safety() -> None:
     assert "food-safety" not in of_given
 
 
+def test_advice_of_few_days_names_the_question_that_weighs_all() -> None:
+    """Sowing days and people each have one, which is followed where both speak."""
+
+    def told(kind: str) -> str:
+        return holds_back.tried_advice(Held((), was_tried=True, best=(tried(Trial("it", kind, {}), kg=0.9),)))
+
+    assert told("sowing days").endswith(" `growsim sow` weighs all days together: follow it where it says otherwise.")
+    assert told("people").endswith(" `growsim crew` says for which shifts.")
+    assert told("slots").endswith("tried in the same years.")
+
+
 def test_more_orders_with_fewer_greens_are_told_to_be_weighed() -> None:
     """Advice goes before."""
     less = tried(Trial("sowing 20% less of everything", "seed", {}), kg=-0.6, orders=1.0)

@@ -124,6 +124,21 @@ def test_why_it_beats_todays_plan_is_what_it_sows_and_whose_order_gains(plan: So
     assert why_this_plan(as_sure).endswith("than today's plan, and fills the orders as surely.")
     fewer = dataclasses.replace(made, outcomes=sowing(40.0), today_outcomes=sowing(50.0))
     assert why_this_plan(fewer).startswith("It sows 20% less ")
+    assert " Less seed leaves room" not in why_this_plan(fewer)
+
+    def waiting(outcomes: tuple[Any, ...], trays: float) -> tuple[Any, ...]:
+        given = (1.0 + trays * (one.replication + 1) / 10 for one in outcomes)
+        return tuple(
+            dataclasses.replace(one, measures=one.measures | {"slots_waiting_mean": each})
+            for one, each in zip(outcomes, given, strict=True)
+        )
+
+    roomy = dataclasses.replace(
+        fewer,
+        outcomes=tuple(waiting(fewer.outcomes * 2, 0.0)),
+        today_outcomes=tuple(waiting(fewer.today_outcomes * 2, 10.0)),
+    )
+    assert " Less seed leaves room: 1.0 trays wait for a place on the shelves, not " in why_this_plan(roomy)
     alike = dataclasses.replace(made, today_outcomes=made.outcomes)
     assert why_this_plan(alike).startswith(f"It sows small head on Thursday, today's plan on Monday: {whose} ")
     on_thursday = tuple(line.model_copy(update={"weekday": "thu"}) for line in plan.room.scenario.sowing)

@@ -31,10 +31,7 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path, held: Held | 
     scenario, plan = study.scenario, study.plan
     last = summaries.last_day(scenario, plan.days)
     return answer.page(
-        (
-            f"{rehearsals(study.years, plan.days, 'possible')} simulated with crews of many sizes, "
-            f"from {short_date(scenario.room.start_date)} to {short_date(last)}"
-        ),
+        f"Crews of many sizes, from {short_date(scenario.room.start_date)} to {short_date(last)}",
         (
             _sign_ups(study),
             *([] if held is None else [holds_back.section(held, study.scenario, study.plan.days)]),

@@ -58,7 +58,9 @@ def seasons(study: CrewStudy) -> Table:
                  number(each.hard, 2), "–" if each.floor is None else percent(each.floor, 1)]  # fmt: skip
         for key in (ORDERS, ON_TIME):
             mean, low, high = each.values.get(key, (None, None, None))
-            lies = "" if low is None or high is None else f" ({percent(low, 1)} to {percent(high, 1)})"
+            lies = (
+                "" if low is None or high is None else f" ({percent(max(low, 0.0), 1)} to {percent(min(high, 1.0), 1)})"
+            )
             cells.append("–" if mean is None else f"{percent(mean, 1)}{lies}")
         rows.append(tuple(cells))
     return Table(

@@ -13,6 +13,7 @@ from growsim.report.words import counted, listed, number, percent, rehearsals, s
 from growsim.scenario.checks.closings import MANY_DAYS, closings
 from growsim.study.crew.goals import ON_TIME, ORDERS
 from growsim.study.rota import months_of_weeks, people_today
+from growsim.study.to_try import PEOPLE
 from growsim.study.trials import untried
 from growsim.study.tried import Held
 from growsim.vocabulary.days import MONTHS
@@ -47,6 +48,8 @@ def front(study: CrewStudy, held: Held | None = None) -> Front:
         advice = (keep_today(study, study.set_aside),)
     if study.out_of_reach:
         days, held = study.plan.days, held or untried(study.outcomes_today, study.scenario)
+        no_people = tuple(each for each in held.best if all(trial.kind != PEOPLE for trial in each.trials))
+        held = dataclasses.replace(held, best=no_people)
         first = today_does(study) if study.set_aside is None else advice[0]
         said, advice = out_of_reach(study), (first, holds_back.tried_advice(held) or NOT_TRIED)
         others = tuple(
@@ -82,9 +85,8 @@ def sign_up_table(study: CrewStudy) -> AnswerTable:
     for months, each in alike(study):
         total, low, high = sum(each[0].sign_up), min(s.low for s in each), max(s.high for s in each)
         cells = [
-            _people_cell(float(total)),
+            Cell.ranged(float(total), low, high, number, "people"),
             _people_cell(_today(months, *shifts)),
-            Cell.between(low, total, high, number, "people"),
             *(_of_shift(shift, people, months) for shift, people in zip(shifts, each[0].sign_up, strict=True)),
             Cell(_there_for(max(each, key=lambda season: season.last))),
         ]
@@ -92,11 +94,10 @@ def sign_up_table(study: CrewStudy) -> AnswerTable:
     columns = (
         Column("needed", answer),
         Column("today", now),
-        Column("needed, range", answer),
         *(Column(shift.name, f"{answer}; in brackets {now}, where it differs") for shift in shifts),
         Column("the last are for", answer),
     )
-    note = "Without the leads. Range: what nine answers in ten would say, had chance fallen otherwise."
+    note = "Without the leads. In brackets: what nine answers in ten would say, had chance fallen otherwise."
     if len(counted_months(study)) < len(MONTHS):
         note += " Other months were not simulated."
     return AnswerTable("Volunteers to sign up each week", columns, tuple(rows), note, "months")
@@ -198,7 +199,7 @@ def sure(study: CrewStudy) -> str:
         else ("the goals of the year are met")
     )
     if study.end == "proven":
-        return f"With 95% confidence {what}, over {rehearsals(len(study.outcomes), study.plan.days)}."
+        return f"With 95% confidence {what}, in {rehearsals(len(study.outcomes), study.plan.days, 'new')}."
     if study.end == "as ample":
         return "Chance is too large to promise the goals; as many people as fit into the room would do no better."
     if study.set_aside is not None:
@@ -234,13 +235,13 @@ def empty_months(study: CrewStudy) -> str:
 
 
 def today_does(study: CrewStudy) -> str:
-    """What the sign-up of the table brings, beside today's."""
+    """What to sign up, and what that brings, beside today's."""
     brings = [
         f"{BRINGS[key].format(share=percent(study.estimates[key].mean))} (today's {percent(study.today[key].mean)})"
         for key in study.targets
         if key in study.estimates and key in study.today
     ]
-    return f"Those of the table come within {_points(study.margin)} in 100 of that: they {listed(brings)}."
+    return f"{recruit(study)} Those of the table {listed(brings)}."
 
 
 def keep_today(study: CrewStudy, aside: SetAside) -> str:

@@ -10,6 +10,7 @@ from growsim import units
 from growsim.report import holds_back
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row
 from growsim.report.words import counted, down, listed, mass_cell, number, percent, rehearsals
+from growsim.run.intervals import mean_interval
 from growsim.scenario import on_paper
 from growsim.scenario.names import ANY_CROP
 from growsim.scenario.orders import StandingOrder
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
     from growsim.scenario.demand import Sowing
 
+WAITING = "slots_waiting_mean"
 AS_MUCH = 0.05  # more or less seed than this goes before on which days it is sown
 EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
@@ -58,8 +60,8 @@ def why_this_plan(plan: SowingPlan) -> str:
     """What it sows otherwise than today's plan, or than sowing by arithmetic, and the order that gains most by it."""
     if not any(plan.cells):
         return ""
-    if plan.is_todays or plan.is_by_arithmetic:
-        same = "today's plan" if plan.is_todays else "the same every week by arithmetic"
+    if plan.is_todays or (plan.is_by_arithmetic and not plan.has_other_today):
+        same = "today's plan" if plan.is_todays else "sowing every week just what is ordered, by arithmetic"
         return f"Of {counted(plan.tried, 'plan')} tried none fills more orders than {same}."
     other, outcomes, kept = other_plan(plan)
     shares = {each.order: each.share for each in kept}
@@ -68,7 +70,20 @@ def why_this_plan(plan: SowingPlan) -> str:
     if most is None or percent(most.share) == percent(shares.get(most.order, most.share)):
         return f"{said}, and fills the orders as surely."
     met = f"{percent(most.share)} of its weeks, not in {percent(shares[most.order])}"
-    return f"{said}: {whose(most.order)} is met in full in {met}."
+    return f"{said}: {whose(most.order)} is met in full in {met}.{_room_left(plan)}"
+
+
+def _room_left(plan: SowingPlan) -> str:
+    """Why less seed than today's fills more orders: what waits less for certain, in the same years; else ""."""
+    less = _seeds(plan.today_outcomes) * (1.0 - AS_MUCH) > _seeds(plan.outcomes)
+    if not plan.has_other_today or not less:
+        return ""
+    now, then = ([each.measures[WAITING] for each in years] for years in (plan.outcomes, plan.today_outcomes))
+    _, _, at_most = mean_interval([one - other for one, other in zip(now, then, strict=True)])
+    if at_most is None or at_most >= 0.0:
+        return ""
+    average, before = (number(math.fsum(each) / len(each), 1) for each in (now, then))
+    return f" Less seed leaves room: {average} trays wait for a place on the shelves, not {before}."
 
 
 def other_plan(plan: SowingPlan) -> tuple[str, Sequence[Outcome], Sequence[Kept]]:
