@@ -83,8 +83,10 @@ def test_the_plain_sentence_comes_first_with_its_range(learning: Learning) -> No
         r"Your small head weighs \d+% less than the room file says: 0\.\d+ to 0\.\d+ kg a week less\.", page.why
     )
     assert page.spent()[0] <= MOST_WORDS and page.spent()[1] <= MOST_NUMBERS
-    assert page.advice[0].startswith("Take it in: `growsim keep ROOM learned.toml` writes your room with it")
-    assert re.search(r"Your record tells \d+ figures; \d+ stay near the .+ 2 skipped, each with its .+", page.sure)
+    assert page.advice[0].startswith("Take it in: `growsim keep ROOM learned.toml`, with the file beside")
+    assert re.search(
+        r"Your record tells \d+ of \d+ figures; the others stay near .+ 2 skipped, each with its .+", page.sure
+    )
 
 
 def test_all_figures_together_are_their_sum(learning: Learning) -> None:

@@ -420,13 +420,15 @@ def test_the_headline_says_what_costs_most_and_how_soon_plants_die(studied: Outa
     )
     unclear = made_up(studied, Range(9.3, -1.2, 19.8))
     assert lead.headline(unclear) == (
-        f"No clear loss of greens to outages in 3 rehearsals of 84 days; pumps may cost up to 19.8 kg a year.{dies}"
+        f"In 3 rehearsals of 84 days outages cost no greens for certain; pumps at most 19.8 kg a year.{dies}"
     )
     both = (*unclear.year.machines, *made_up(studied, Range(7.3, 1.2, 13.4)).year.machines)
     assert lead.headline(replace(unclear, year=replace(unclear.year, machines=both))).startswith(
         "Most is lost to pumps: 7.3 kg"
     )
-    assert lead.headline(made_up(studied, Range(-1.0, -4.0, 2.0))).startswith("No clear loss of greens to outages")
+    assert lead.headline(made_up(studied, Range(-1.0, -4.0, 2.0))).startswith(
+        "In 3 rehearsals of 84 days outages cost no greens for certain"
+    )
     assert lead.headline(replace(studied, year=replace(studied.year, machines=()))) == (
         f"By the room file no machine ever fails and the power never goes out: nothing is lost to outages.{dies}"
     )
@@ -459,15 +461,29 @@ def test_the_table_has_a_line_for_each_kind_of_machine(studied: Outages) -> None
     rows = {row.label: [cell.text for cell in row.cells] for row in made.rows}
 
     assert [column.label for column in made.columns] == [
-        "times a year", "1 plant in 20 dead after", "greens lost, kg", "best protection to add", "it leaves, USD",
+        "times a year", "1 plant in 20 dead after", "greens lost, kg", "best protection to add",
+        "left after its price, USD",
     ]  # fmt: skip
     assert made.columns[2].of == "the room as it is, less the room in which it cannot fail"
     assert made.rows[0].label == "pumps"
     assert rows["pumps"] == ["1.2", "6 hours", "7.3 (1.2 to 13.4)", "a second pump on every reservoir", "20 (3 to 37)"]
-    assert rows["lights"] == ["not in the room file", "none dies", "–", "–", "–"]
+    assert rows["lights"] == ["not in the room file", "none dies", "", "", ""]
     assert (made.rows[0].cells[2].mean, made.rows[0].cells[2].low) == (7.3, 1.2)
     unseen = lead.table(made_up(studied, Range(0.0, 0.0, 0.0), years_with=0))
     assert unseen.rows[0].cells[0].text == "not seen in 20 years"
+    dear = lead.table(made_up(studied, Range(7.3, 1.2, 13.4), poor))
+    assert [cell.text for cell in dear.rows[0].cells[3:]] == ["", ""]
+
+
+def test_without_any_price_no_column_and_no_sentence_speaks_of_one(studied: Outages) -> None:
+    """What a protection keeps can be said; what is worth buying cannot."""
+    unpriced = a_worth(Range(5.0, -1.0, 11.0), None, cost=None)
+    made = lead.table(made_up(studied, Range(7.3, 1.2, 13.4), unpriced))
+
+    assert [column.label for column in made.columns][-1] == "best protection to add"
+    assert made.rows[0].cells[-1].text == "a spare pump for every reservoir"
+    assert "price" not in made.note
+    assert bought(studied, unpriced) == "Nothing more surely keeps greens in 3 rehearsals of 84 days."
 
 
 def test_how_sure_names_what_was_seen_too_seldom(studied: Outages) -> None:

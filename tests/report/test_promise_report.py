@@ -17,7 +17,7 @@ from one_system import foreign
 from plain_words import of_answer
 
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
-from growsim.report.promise import words
+from growsim.report.promise import tables, words
 from growsim.report.promise.answer import write_promises
 from growsim.report.provenance import Provenance
 from growsim.report.words import upper_first
@@ -249,6 +249,17 @@ def test_what_helps_is_there_as_a_change_file(tmp_path: Path) -> None:
 def test_every_sentence_is_plain(folder: Path) -> None:
     """At most 25 words, no forbidden word, no jargon on the first page."""
     assert of_answer(folder) == []
+
+
+def test_a_share_met_in_full_is_rounded_once_and_down(promises: Promises) -> None:
+    """In the table of weeks and in that of deliveries; what is at risk never reads as 90%."""
+    told = [words.met_in_full(share) for share in (0.175, 0.896, 0.9, 1.0)]
+    one = dataclasses.replace(promises.deliveries[0], chance=Share(0.175, 0.1, 0.25, 40))
+    found = dataclasses.replace(promises, deliveries=(one,))
+
+    assert told == ["17%", "89%", "90%", "100%"]
+    assert tables.by_partner(found).rows[0][4].startswith("17% (10% to 25%)")
+    assert any("(17%)" in cell.text for row in words.table(found).rows for cell in row.cells)
 
 
 def test_why_a_delivery_is_at_risk_is_what_stands_for_it(promises: Promises) -> None:

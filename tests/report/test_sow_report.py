@@ -89,7 +89,7 @@ def test_a_met_plan_says_so_with_its_least_certain_order(plan: SowingPlan) -> No
         "Sow as in the table: every order is met in full in 90% of its weeks or more, the least sure in "
         f"{words.share(least)}. Today's plan meets {words.percent(plan.today_score.share_kept)} of all{chance}."
     )
-    assert page.advice == ("Put it into your room: `growsim keep ROOM sowing.toml`.",)
+    assert page.advice == ("Put it into your room: `growsim keep ROOM sowing.toml`, with the file beside this report.",)
     assert page.sure.startswith("From 4 rehearsals of 84 days that the search had not seen: ")
     assert page.sure.endswith(" more of 100 weekly orders than today's plan.")
     assert page.spent()[0] <= MOST_WORDS and page.spent()[1] <= MOST_NUMBERS

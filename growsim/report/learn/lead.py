@@ -45,7 +45,7 @@ def headline(learning: Learning) -> str:
         return BEARS_OUT if has_any else TOO_LITTLE
     if all(effect.share < SMALL for effect in clear):
         return CHANGES_NOTHING
-    differ = counted(sum(figure.is_clear for figure in learning.figures), "figure differs", "figures differ")
+    differ = counted(len(clear), "figure differs", "figures differ")
     kilograms = together(effects)
     if kilograms is None:
         return f"By your record {differ} from the room file."
@@ -89,10 +89,10 @@ def table(learning: Learning) -> AnswerTable:
     shown = effects[:MOST_ROWS]
     more = len(effects) - len(shown)
     return AnswerTable(
-        "What the record says, what matters most first",
+        "What the record says: first what surely differs, then the rest, by what it means a week",
         columns,
         tuple(Row(names_of(effect), (*_both(effect), _a_week(effect))) for effect in shown),
-        (f"{counted(more, 'more figure')} below. " if more else "")
+        (f"{counted(more, 'more line')} below. " if more else "")
         + ("" if all(effect.is_clear for effect in shown) else "≈ may still be as the room file says."),
         "figure",
     )

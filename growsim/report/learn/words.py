@@ -21,7 +21,9 @@ def front(learning: Learning) -> Front:
 def advice(learning: Learning) -> list[str]:
     """To take in what is clear of the room file, or to leave it; what changed on the way."""
     if any(figure.is_clear for figure in learning.figures):
-        said = ["Take it in: `growsim keep ROOM learned.toml` writes your room with it, as a new one."]
+        said = [
+            "Take it in: `growsim keep ROOM learned.toml`, with the file beside this report, writes it as a new room."
+        ]
     else:
         little = sum(figure.is_little for figure in learning.figures if figure.group != "spreads")
         said = [f"Keep the room file as it is. {counted(little, 'figure')} of it still lack records: go on writing."]
@@ -38,8 +40,8 @@ def how_sure(learning: Learning) -> str:
     records = learning.records
     aside = len(records.set_aside)
     return (
-        f"Each range holds eight in ten. Your record tells {counted(own, 'figure')}; {number(len(mains) - own)} stay "
-        f"near the room file's, for lack of records. {counted(records.rows_read, 'row')}, from "
+        f"Each range holds eight in ten. Your record tells {number(own)} of {counted(len(mains), 'figure')}; the "
+        f"others stay near the room file's, for lack of records. {counted(records.rows_read, 'row')}, from "
         f"{short_date(learning.first)} to {short_date(learning.last)}: {number(records.rows_read - aside)} used, "
         f"{f'{number(aside)} skipped, each with its reason' if aside else 'none skipped'}."
     )

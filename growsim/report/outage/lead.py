@@ -38,8 +38,8 @@ def headline(outages: Outages) -> str:
         said = f"Most is lost to {BY_KEY[worst.machine].many}: {_greens(worst.lost.kg)}."
     else:
         most = worst.lost.kg.high or 0.0
-        said = f"No clear loss of greens to outages in {years}" + (
-            f"; {BY_KEY[worst.machine].many} may cost up to {mass(most)} a year." if most > 0 else "."
+        said = f"In {years} outages cost no greens for certain" + (
+            f"; {BY_KEY[worst.machine].many} at most {mass(most)} a year." if most > 0 else "."
         )
     return f"{said}{_first_to_die(outages)}"
 
@@ -81,12 +81,22 @@ def worth_having(outages: Outages) -> str:
         return ""
     good = [each for each in offered if words.verdict(each) == "worth it"]
     if not good:
-        said = f"Nothing more can be shown to be worth buying in {rehearsals(outages.replications, outages.plan.days)}."
+        sure = (
+            "Nothing more can be shown to be worth buying"
+            if _are_priced(outages)
+            else "Nothing more surely keeps greens"
+        )
+        said = f"{sure} in {rehearsals(outages.replications, outages.plan.days)}."
         likely = next((each for each in offered if words.verdict(each) == "may be worth it"), None)
         return said if likely is None else f"{said} The likeliest is {_what_it_brings(likely, outages)}"
     best = good[0]
     kind = "Worth buying" if best.protection.cost_per_year != 0 else "Worth doing, at no price"
     return f"{kind}: {_what_it_brings(best, outages)}{_as_well(best, outages)}"
+
+
+def _are_priced(outages: Outages) -> bool:
+    """Whether any protection that could be added has a price."""
+    return any(each.net is not None for each in outages.year.protections if each.protection.is_added)
 
 
 def _what_it_brings(each: ProtectionWorth, outages: Outages) -> str:
@@ -137,6 +147,8 @@ def table(outages: Outages) -> AnswerTable:
     risks = {risk.machine: risk for risk in outages.year.machines}
     kinds = [kind for kind in MACHINES if kind.key in risks or kind.key in urgent]
     kinds.sort(key=lambda kind: -risks[kind.key].lost.kg.mean if kind.key in risks else 0.0)
+    priced = _are_priced(outages)
+    rows = [_row(kind, risks.get(kind.key), urgent.get(kind.trial), outages) for kind in kinds]
     helps = f"{AS_IT_IS} with the protection, less {AS_IT_IS}, in the same years"
     return AnswerTable(
         "What is lost to outages in a year, and what helps",
@@ -145,40 +157,40 @@ def table(outages: Outages) -> AnswerTable:
             Column("1 plant in 20 dead after", f"{AS_IT_IS}, at the worst hour and in the worst month"),
             Column(f"greens lost, {units.unit('kg')}", f"{AS_IT_IS}, less the room in which it cannot fail"),
             Column("best protection to add", helps),
-            Column(f"it leaves, {currency}", helps),
+            *([Column(f"left after its price, {currency}", helps)] if priced else []),
         ),
-        tuple(_row(kind, risks.get(kind.key), urgent.get(kind.trial), outages) for kind in kinds),
-        "Average and range; none clear: the range reaches zero. What it leaves: greens kept at what they cost to grow "
-        "here, less its price.",
+        tuple(row if priced else Row(row.label, row.cells[:-1]) for row in rows),
+        "Average and range; none clear: the range reaches zero."
+        + (" Left: greens kept at what they cost to grow here, less its price." if priced else ""),
         "what fails",
     )
 
 
 def _row(kind: MachineKind, risk: MachineRisk | None, urgency: Urgency | None, outages: Outages) -> Row:
     often = Cell("not in the room file")
-    lost = Cell("–")
+    lost = Cell("")
     if risk is not None:
         found = risk.failures
         text = number(found.mean, 1) if risk.years_with else f"not seen in {counted(risk.lost.years, 'year')}"
         often = Cell(text, found.mean, found.low, found.high, "outages/year")
         lost = lost_cell(risk.lost.kg, mass_cell, "kg/year")
-    first = Cell("–")
+    first = Cell("")
     if urgency is not None:
         when = f" ({MONTHS[urgency.month]})" if urgency.by_month and urgency.first_die is not None else ""
         text = "none dies" if urgency.first_die is None else words.hours_left(urgency.first_die)
         first = Cell(f"{text}{when}", urgency.first_die, unit="h")
     best = max((each for each in outages.year.protections if _is_of(kind, each)), key=_worth, default=None)
     if best is None:
-        return Row(kind.many, (often, first, lost, Cell("–"), Cell("–")))
+        return Row(kind.many, (often, first, lost, Cell(""), Cell("")))
     leaves = ranged(best.net, number, "money/year") if best.net is not None else Cell("no price given")
     return Row(kind.many, (often, first, lost, Cell(words.protection(best.protection)), leaves))
 
 
 def _is_of(kind: MachineKind, each: ProtectionWorth) -> bool:
-    """Whether it could be added against that kind, and keeps greens."""
+    """Whether it could be added against that kind, keeps greens and is not surely dearer than they are."""
     touches = each.protection.touches
     about = each.protection.is_added and (touches is None or kind.key in touches)
-    return about and not words.is_nought(each) and each.worth.kg.mean > 0
+    return about and each.worth.kg.mean > 0 and words.verdict(each) not in ("never called on", "not worth its price")
 
 
 def how_sure(outages: Outages) -> str:

@@ -24,7 +24,8 @@ from growsim.report.figures import (
     styled,
     wrapped,
 )
-from growsim.report.words import down_cell, number, short_day
+from growsim.report.promise.words import met_in_full
+from growsim.report.words import down_cell, short_day
 from growsim.scenario.names import ANY_CROP
 
 if TYPE_CHECKING:
@@ -153,7 +154,7 @@ def certainty(promises: Promises) -> Figure:
             axes.text(
                 each.week,
                 row,
-                number(int(100 * share + 1e-9)),
+                met_in_full(share).removesuffix("%"),
                 ha="center",
                 va="center",
                 fontsize=9.5,

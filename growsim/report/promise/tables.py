@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from growsim import units
+from growsim.report.promise.words import met_in_full
 from growsim.report.tables import Table
 from growsim.report.words import down_cell, mass_cell, number, percent, short_day
 from growsim.scenario.names import ANY_CROP
@@ -55,7 +56,7 @@ def by_partner(promises: Promises) -> Table:
 def _delivery(each: Delivery) -> tuple[str, ...]:
     day = SHORT_WEEKDAYS[each.date.weekday()]
     crop = "any greens" if each.crop == ANY_CROP else each.crop
-    chance = f"{percent(each.chance.share)} ({percent(each.chance.low)} to {percent(each.chance.high)})"
+    chance = f"{met_in_full(each.chance.share)} ({percent(each.chance.low)} to {percent(each.chance.high)})"
     return (
         f"{day} {short_day(each.date)}, {each.partner}: {crop}",
         _kg(each.ordered),

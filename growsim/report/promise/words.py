@@ -180,13 +180,18 @@ def _level(kilograms: float) -> Cell:
     return Cell(down_cell(kilograms), kilograms, unit="kg")
 
 
+def met_in_full(share: float) -> str:
+    """A share of rehearsals, rounded down: what is at risk never reads as the 90% that would be safe."""
+    return percent(int(100 * share + 1e-9) / 100)
+
+
 def _at_risk(risky: Sequence[Delivery], ordered: int) -> str:
     """ "2 of 9, least sure: food pantry, butterhead (62%)"."""
     if not risky:
         return "none" if ordered else "no pick-up"
     worst = min(risky, key=lambda each: (each.chance.share, each.date))
     crop = "" if worst.crop == ANY_CROP else f", {worst.crop}"
-    return f"{len(risky)} of {ordered}, least sure: {worst.partner}{crop} ({percent(worst.chance.share)})"
+    return f"{len(risky)} of {ordered}, least sure: {worst.partner}{crop} ({met_in_full(worst.chance.share)})"
 
 
 def how_sure(promises: Promises) -> str:

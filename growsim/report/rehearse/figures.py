@@ -115,7 +115,7 @@ def room_map(outcomes: Sequence[Outcome], scenario: Scenario) -> Figure:
         axes.set_yticks(range(len(rows)), labels=names)
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.tick_params(axis="y", length=0)
-        axes.set_title("Slots in use (number: month's average; the darker, the fuller)")
+        axes.set_title("Slots in use (number: month's average)")
         for side in ("left", "bottom"):
             axes.spines[side].set_visible(False)
         month_axis(axes, months, weeks)

@@ -128,7 +128,11 @@ def advice(plan: SowingPlan) -> list[str]:
         said.append(holds_back.tried_advice(plan.held, "With this plan"))
     if plan.short:
         said.append(what_is_short(plan))
-    keep = "Leave it as it is." if plan.is_todays else "Put it into your room: `growsim keep ROOM sowing.toml`."
+    keep = (
+        "Leave it as it is."
+        if plan.is_todays
+        else "Put it into your room: `growsim keep ROOM sowing.toml`, with the file beside this report."
+    )
     return said or ([keep] if any(plan.cells) else [])
 
 
