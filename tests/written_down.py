@@ -266,8 +266,8 @@ def _send(window: Page, filled: dict[str, str]) -> None:
         if kind == "radio":
             window.locator(f'[name="{name}"][value="{text}"]').check()
             continue
-        if not box.is_visible():
-            window.locator("details:not([open])", has=box).last.locator("summary").first.click()
+        while not box.is_visible():
+            window.locator("details:not([open])", has=box).first.locator("summary").first.click()
         if kind == "checkbox":
             box.check()
         elif name.endswith("|what"):

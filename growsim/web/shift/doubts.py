@@ -11,6 +11,7 @@ from growsim.vocabulary.tasks import TASKS
 from growsim.web.shift.entries import LOST, OF_PLANTS, Day, Item, in_kg
 
 ASKED_TIMES = 2.0  # of what was expected, up or down; our choice: kilograms for pounds are 2.2
+NOTHING = "none"  # what is kept of a number that is not given
 PH_READ = (4.0, 9.0)  # meters read no other of a nutrient solution; common practice, no source
 
 
@@ -21,13 +22,15 @@ def weigh(items: Iterable[Item], day: Day) -> None:
             item.boxes[0].wrong = "Tap how many came, too."
         if item.kind in ("else", "lost") and any(box.value for box in item.boxes if box.kind == "number"):
             item.boxes[0].wrong = "Choose what this number is of."
+        if item.kind == "failed" and item.value("what") and not (item.value("noticed") or item.value("down")):
+            item.boxes[1].wrong = "Say when it was noticed, as far as is known."
         if item.tick and not item.ticked:
             continue
         for name, says, is_sure in _doubts(item, day):
             box = item.box(name)
             if box is not None and is_sure:
                 box.wrong = says
-            elif box is not None and box.kept != box.value:
+            elif box is not None and box.kept != (box.value or NOTHING):
                 box.asks = says
 
 
@@ -50,6 +53,8 @@ def _doubts(item: Item, day: Day) -> Iterator[tuple[str, str, bool]]:
     if item.task in (*OF_PLANTS, LOST):
         yield from _plants(item, day, count)
     kg = _kg(item) if item.task == "harvest" else None
+    if item.task == "harvest" and not item.value("kg") and item.box("kg") is not None and not item.is_written:
+        yield "kg", "Nobody weighed it?", False
     expected = _expected_kg(item, day, count) if kg is not None else 0.0
     if kg is not None and expected and not expected / ASKED_TIMES < kg < expected * ASKED_TIMES:
         yield "kg", _beside(kg, expected, "was expected"), max(kg / expected, expected / max(kg, 1e-9)) > UNLIKELY_TIMES

@@ -9,9 +9,10 @@ from dataclasses import dataclass, field
 
 from growsim.scenario import on_paper
 from growsim.scenario.load import LoadedRoom
-from growsim.scenario.record.record import Records
+from growsim.scenario.record.record import FaultRow, Records
 from growsim.study.standing import Standing
 from growsim.study.week.question import ShiftSheet
+from growsim.units import unit
 from growsim.web.forms.other_units import as_typed, number_in
 from growsim.web.shift.store import Entry, Written
 
@@ -24,7 +25,8 @@ _FOLDED = {"count": "another number", "lost": "plants lost", "minutes": "minutes
 @dataclass
 class Box:
     """One thing to say of an item. kind: number, choice, chips, time. value: what it holds. quick: values that a tap
-    puts in, with their words. asks: what is asked once about the value. kept: the value of which somebody said so."""
+    puts in, with their words. asks: what is asked once about the value. kept: the value of which somebody said so.
+    was: what it held when the form was made; clash: what another window wrote there meanwhile."""
 
     name: str
     label: str
@@ -36,6 +38,18 @@ class Box:
     wrong: str = ""
     asks: str = ""
     kept: str = ""
+    was: str = ""
+    clash: str | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is to be corrected or answered."""
+        return bool(self.wrong or self.asks) or self.clash is not None
+
+    @property
+    def unit(self) -> str:
+        """Of its number, where that is said beside it."""
+        return f" {unit('kg')}" if self.name == "kg" else " min" if self.name == "minutes" else ""
 
 
 @dataclass
@@ -54,6 +68,7 @@ class Item:
     boxes: list[Box]
     tick: bool = False
     ticked: bool = False
+    was_ticked: bool = False
     seen: dict[str, str] = field(default_factory=dict)
     is_written: bool = False
     wrong: str = ""
@@ -81,20 +96,20 @@ class Item:
     def opens(self) -> bool:
         """Whether what is folded away is other than on the sheet."""
         usual = {"", "0", as_count(self.units)}
-        return any(box.wrong or box.asks or (self.kind == "task" and box.kind == "number" and box.value not in usual)
+        return any(box.is_open or (self.kind == "task" and box.kind == "number" and box.value not in usual)
                    for box in self.boxes if box.more)  # fmt: skip
 
     @property
     def is_open(self) -> bool:
         """Whether something of it is to be corrected or answered before it is written down."""
-        return bool(self.wrong) or any(box.wrong or box.asks for box in self.boxes)
+        return bool(self.wrong) or any(box.is_open for box in self.boxes)
 
     def take_over(self, made: Item) -> None:
         """What is wrong with, and asked of, what was made of it."""
         self.wrong, self.seen = made.wrong, made.seen
         for box in made.boxes:
             if (own := self.box(box.name)) is not None:
-                own.wrong, own.asks = box.wrong, box.asks
+                own.wrong, own.asks, own.clash = box.wrong, box.asks, box.clash
 
     def box(self, name: str) -> Box | None:
         """The box of that name."""
@@ -181,6 +196,7 @@ def _planting(item: Item, day: Day) -> dict[str, str]:
 
 def _failure(item: Item, day: Day, about: str) -> Entry:
     times = {name: item.value(name).replace("T", " ") for name in ("down", "noticed", "repaired")}
+    times["down"] = times["down"] or times["noticed"][:10]  # the day alone: nobody knows the hour
     if item.kind == "failed":
         machine, _, where = item.value("what").partition("|")
         return Entry("faults", about, {"machine": machine, "where": where, **times} if machine else {})
@@ -194,9 +210,15 @@ def _failure(item: Item, day: Day, about: str) -> Entry:
 def _about_fault(records: Records | None, item: Item) -> str:
     """What the entry of a failure is about, where it was written on the page."""
     for row in records.faults if records is not None else ():
-        if row.entry and (row.machine, row.where, row.down.isoformat(" ", "minutes")) == item.machine:
+        if row.entry and (row.machine, row.where, moment_down(row)) == item.machine:
             return row.entry.partition(" #")[0]
     return ""
+
+
+def moment_down(row: FaultRow) -> str:
+    """When it failed, as a record says it: the day alone where the hour is not known."""
+    at_midnight = row.down.time() == dt.time() and not row.to_the_hour
+    return row.down.date().isoformat() if at_midnight else row.down.isoformat(" ", "minutes")
 
 
 def in_kg(text: str) -> str:
@@ -238,7 +260,8 @@ def _as_in(name: str, table: str, cells: Mapping[str, str], now: str) -> str:
     if name == "what":
         return f"{cells.get('machine', '')}|{cells.get('where', '')}"
     if name in ("down", "noticed", "repaired"):
-        return cells.get(name, "").replace(" ", "T")
+        moment = cells.get(name, "").replace(" ", "T")
+        return moment if "T" in moment else ""
     if name == "up":
         return cells.get("emerged", now)
     if name == "count":

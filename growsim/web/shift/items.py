@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 
@@ -27,13 +28,14 @@ from growsim.vocabulary.machines import BY_KEY, CAN_FAIL, NAMED_PLACES, RESERVOI
 from growsim.vocabulary.tasks import TASKS
 from growsim.web.forms.other_units import as_typed
 from growsim.web.shift.done import changes_due, is_done
-from growsim.web.shift.entries import LOST, OF_PLANTS, Box, Day, Item, as_count, fill_from
+from growsim.web.shift.entries import LOST, OF_PLANTS, Box, Day, Item, as_count, fill_from, moment_down
 from growsim.web.shift.store import Written
 
 MOST_FAILED = 6
 MOST_CHIPS = 12  # of those who came; above, a number is typed
 MORE_THAN_SIGNED_UP = 3
 ON_SHELVES = "on the shelves/"
+_OF_PLANTING = re.compile(r"(.+) (\d{4}-\d{2}-\d{2})")
 _WORDS = {"transplant": "Move", "harvest": "Harvest", LOST: "Lost of"}
 
 
@@ -45,6 +47,10 @@ def items_of(day: Day, stands: Mapping[tuple[str, str], Written]) -> list[Item]:
     items += [*_readings(items, day), _lost(items, day), _something_else(items, day)]
     items += [*_seedlings(day, scenario), *_pick_ups(day, scenario), *_failures(day, scenario)]
     fill_from(items, day, stands)
+    for item in items:
+        item.was_ticked = item.ticked
+        for box in item.boxes:
+            box.was = box.value
     new = [item for item in items if item.kind == "failed" and not item.is_written]
     return [item for item in items if item not in new[1:]]
 
@@ -57,8 +63,15 @@ def _also_written(items: Sequence[Item], day: Day, stands: Mapping[tuple[str, st
         if key == about or key in known or table not in ("plantings", "work") or not now.cells:
             continue
         task = next((task for task in (*TASKS, LOST) if key.startswith(task)), None)
-        if task is not None and key not in found:
-            found[key] = task_item(task, now.cells.get("crop", ""), now.cells.get("sown", ""), day)
+        if task is None or key in found:
+            continue
+        of = _OF_PLANTING.fullmatch(key.removeprefix(task).strip())
+        item = task_item(task, of[1] if of else "", of[2] if of else "", day)
+        if not of and key != task:
+            item.key, item.says = key, f"{upper_first(task)}: {key.removeprefix(task).strip()}"
+        count = now.cells.get("plants_harvested") or now.cells.get("cells") or now.cells.get("units", "")
+        item.units = float(count) if count else item.units
+        found[key] = item
     return list(found.values())
 
 
@@ -163,7 +176,7 @@ def _who_came(day: Day) -> list[Item]:
     signed_up = day.sheet.signed_up
     most = signed_up + MORE_THAN_SIGNED_UP
     chips = [(str(n), str(n)) for n in range(most + 1)] if signed_up <= MOST_CHIPS else []
-    says = "How many volunteers came?" + (" (the lead is not counted)" if day.sheet.shift.lead else "")
+    says = "How many volunteers came" + (", besides the lead?" if day.sheet.shift.lead else "?")
     return [Item("came", "came", says, [
         Box("came", "Came", "chips" if chips else "number", choices=chips),
         Box("signed_up", "Signed up", value=str(signed_up), more=True),
@@ -202,8 +215,11 @@ def _task(key: tuple[str, str, str], lines: Sequence[Line], day: Day) -> Item:
         whole = replace(whole, count=min(whole.count, float(batch.plants)))
     moves = stages.index(batch.stage) if batch is not None else max(0, stages.index(whole.stage) - 1) if (
         task == "transplant" and whole.stage in stages) else 0  # fmt: skip
+    says = week_words.what(whole, scenario)
+    if task == "transplant" and not whole.stage:  # the sheet does not finish it, so it has no place for it
+        says = says.partition(", into")[0]
     item = Item(
-        " ".join(part for part in (task, crop, sown) if part), "task", week_words.what(whole, scenario), [],
+        " ".join(part for part in (task, crop, sown) if part), "task", says, [],
         tick=True, task=task, crop=crop, sown=sown if TASKS[task].is_on_a_crop else "", moves=moves,
         harvests=batch.harvests if batch is not None else 0, units=whole.count, grams=whole.grams,
     )  # fmt: skip
@@ -253,12 +269,21 @@ def _pick_ups(day: Day, scenario: Scenario) -> list[Item]:
         if partner.weekday != WEEKDAYS[day.date.weekday()] or not partner.collects(day.date):
             continue
         for order in partner.ordered_in(day.date.month):
+            if _is_handed_out(day, partner.name, order.crop):
+                continue
             greens = "any greens" if order.crop == ANY_CROP else order.crop
             says = f"{partner.name} collects {as_typed(order.kg, 'kg')} {unit('kg')} of {greens}"
             box = Box("kg", f"Handed out, in {unit('kg')}", value=as_typed(order.kg, "kg"))
             found.append(Item(f"to {partner.name} {order.crop}", "delivery", says, [box], tick=True,
                               crop=order.crop, of=partner.name, units=order.kg))  # fmt: skip
     return found
+
+
+def _is_handed_out(day: Day, partner: str, crop: str) -> bool:
+    """Whether it is written down at another shift of the day."""
+    rows = day.records.deliveries if day.records is not None else ()
+    return any((row.date, row.partner, row.crop) == (day.date, partner, crop)
+               and not row.entry.startswith(f"{day.prefix} ") for row in rows)  # fmt: skip
 
 
 def _failures(day: Day, scenario: Scenario) -> list[Item]:
@@ -280,8 +305,8 @@ def _failures(day: Day, scenario: Scenario) -> list[Item]:
         says = f"Something{' else' if number > 1 else ''} failed"
         found.append(Item(f"failed {number}", "failed", says, [
             Box("what", "What failed", "choice", choices=places),
-            Box("down", "When it failed, as far as is known", "time", began[1], quick=(began, ended, *now)),
-            Box("noticed", "When it was noticed", "time", began[1], quick=(began, ended, *now)),
+            Box("noticed", "When it was noticed", "time", quick=(began, ended, *now)),
+            Box("down", "When it failed (empty: nobody knows)", "time", quick=(("not known", ""), began, *now)),
             Box("repaired", "When it worked again (empty: not yet)", "time", quick=(("not yet", ""), ended, *now)),
         ]))  # fmt: skip
     return found
@@ -300,7 +325,7 @@ def _moments(day: Day) -> tuple[tuple[str, str], tuple[str, str], list[tuple[str
 
 def _still_down(row: FaultRow, day: Day, scenario: Scenario) -> Item:
     where = f", {row.where}" if row.where else ""
-    down = row.down.isoformat(" ", "minutes")
+    down = moment_down(row)
     machine = of_the_room(BY_KEY[row.machine].label, scenario)
     says = f"{machine}{where}: down since {short_date(row.down.date())}; it works again"
     began, ended, now = _moments(day)

@@ -38,6 +38,8 @@ from growsim.web.shift.entries import Day, Item, entries_of
 from growsim.web.shift.items import chosen, items_of
 from growsim.web.shift.store import Entry, keep, written
 
+MOST_NAMED = 3  # of what was written down, after saving
+ALWAYS = ("came", "failed", "repaired", "delivery")  # asked at the top of a shift that is written down, too
 _BOX = {"cells": "count", "plants_harvested": "count", "units": "count", "emerged": "up", "grams": "kg"}
 
 
@@ -48,7 +50,7 @@ def page(request: Request) -> Response:
     if now is None:
         return shown(request, "shift.html", room=room, wrong=wrong)
     date, day, others, told = _day(room, now, request.query_params.get("date", ""), request.query_params.get("shift"))
-    items = items_of(day, written(room.home / RECORDS)) if day is not None else []
+    items = items_of(day, written(room.home / RECORDS))
     return _page(request, room, date, day, others, items, told)
 
 
@@ -65,43 +67,58 @@ def _take(request: Request, sent: Mapping[str, str]) -> Response:
     if now is None:
         return shown(request, "shift.html", room=room, wrong=wrong, status=400)
     date, day, others, told = _day(room, now, sent.get("date", ""), sent.get("shift"))
-    if day is None:
+    if sent.get("shift", "") != day.shift:
         raise InputError("There is no such shift on that day; choose another day or shift.")
     items = [item for item in items_of(day, written(room.home / RECORDS)) if f"{item.key}|here" in sent]
     for item in items:
         _fill(item, sent)
     if sent.get("do") == "all":
         for item in items:
-            item.ticked = item.ticked or item.kind in ("task", "delivery")
+            item.ticked = item.ticked or item.kind == "task"
         return _page(request, room, date, day, others, items, told, typed=True)
     made = {item.key: each for item in items if (each := chosen(item, day)) is not None}
     meant = [made.get(item.key, item) for item in items]
     weigh(meant, day)
     entries = [(item, entry) for item in meant for entry in entries_of(item, day)]
     _check(entries, now, day)
-    done = 0
+    done, of = 0, dict[str, None]()
     if not any(item.is_open for item in meant):
         for item, entry in entries:
             try:
-                done += keep(room.home / RECORDS, entry, item.seen.get(entry.table, ""))
+                if keep(room.home / RECORDS, entry, item.seen.get(entry.table, "")):
+                    done += 1
+                    of[item.key] = None
             except InputError as refusal:
                 item.wrong = said_here(room, f"{refusal}")
-                if (now_there := written(room.home / RECORDS).get((entry.table, entry.about))) is not None:
-                    item.seen[entry.table] = now_there.entry
     for item in items:
         item.take_over(made.get(item.key, item))
     if any(item.is_open for item in items):
         return _page(request, room, date, day, others, items, told, typed=True, status=400)
-    where = urlencode({"date": date.isoformat(), "shift": day.shift, "saved": done})
+    where = urlencode([("date", date.isoformat()), ("shift", day.shift), ("saved", done),
+                       *(("of", key) for key in list(of)[:MOST_NAMED])])  # fmt: skip
     return RedirectResponse(f"{address(room.name, 'shift')}?{where}", 303)
 
 
 def _fill(item: Item, sent: Mapping[str, str]) -> None:
-    item.ticked = not item.tick or sent.get(f"{item.key}|tick") == "yes"
-    item.seen = {table: name for table in BY_NAME if (name := sent.get(f"{item.key}|seen|{table}"))}
+    """What was sent. What another window wrote since the form was made stays, but for what was changed here; where both
+    changed the same, it is asked which holds."""
+    is_older = any(sent.get(f"{item.key}|seen|{table}") != name for table, name in item.seen.items())
+    ticked = not item.tick or sent.get(f"{item.key}|tick") == "yes"
+    if not is_older or (item.tick and ticked != (sent.get(f"{item.key}|ticked") == "yes")):
+        item.ticked = ticked
     for box in item.boxes:
+        now, was = box.value, sent.get(f"{item.key}|was|{box.name}")
         box.kept = sent.get(f"{item.key}|keep|{box.name}", "")
         box.value = " ".join(sent.get(f"{item.key}|{box.name}", "").split())[:200]
+        asked, taken = sent.get(f"{item.key}|clash|{box.name}"), sent.get(f"{item.key}|take|{box.name}")
+        if taken in ("now", "mine"):
+            box.value = box.value if taken == "mine" else now
+        elif asked is not None and box.value == asked:
+            box.clash = now
+        elif is_older and box.value == was:
+            box.value = now
+        elif is_older and now not in (was, box.value):
+            box.clash = now
 
 
 def _check(entries: Sequence[tuple[Item, Entry]], now: LoadedRoom, day: Day) -> None:
@@ -140,7 +157,7 @@ def _put(item: Item, said: str) -> None:
 
 def _day(
     room: RoomFolder, now: LoadedRoom, wanted: str, shift: str | None
-) -> tuple[dt.date, Day | None, list[str], list[str]]:
+) -> tuple[dt.date, Day, list[str], list[str]]:
     """The day asked for, what is written on it, the shifts of that day, and what cannot be read of the record."""
     try:
         date = dt.date.fromisoformat(wanted) if wanted else dt.date.today()
@@ -155,10 +172,9 @@ def _day(
     sheets = _due(room, now.sha256, date, today)
     names = [sheet.shift.name for sheet in sheets]
     chosen = shift if shift in names else names[0] if names else None
-    if chosen is None:
-        return date, None, names, told
-    sheet = next(sheet for sheet in sheets if sheet.shift.name == chosen)
-    return date, Day(now, date, chosen, sheet, standing or Standing(date, (), is_all=False), records), names, told
+    sheet = next((sheet for sheet in sheets if sheet.shift.name == chosen), None)
+    standing = standing or Standing(date, (), is_all=False)
+    return date, Day(now, date, chosen or "", sheet, standing, records), names, told
 
 
 @lru_cache(maxsize=32)
@@ -185,36 +201,29 @@ def _read(room: RoomFolder, *_: object) -> Records | None:
 
 
 def _page(
-    request: Request, room: RoomFolder, date: dt.date, day: Day | None, others: Sequence[str], items: Sequence[Item],
+    request: Request, room: RoomFolder, date: dt.date, day: Day, others: Sequence[str], items: Sequence[Item],
     told: Sequence[str], *, typed: bool = False, status: int = 200,
 ) -> Response:  # fmt: skip
-    saved = request.query_params.get("saved", "")
+    saved, of = request.query_params.get("saved", ""), request.query_params.getlist("of")
+    is_written = any(item.is_written for item in items)
+    whole = {item.kind for item in items if item.is_written} & {"reading"}
+    first = [item for item in items if not is_written or item.is_written or item.kind in {*ALWAYS, *whole}]
     return shown(
         request, "shift.html", room=room, status=status, wrong=[], date=date, says=day_and_date(date), day=day,
-        shifts=others, items=items, told=told, saved=int(saved) if saved.isdecimal() else None,
-        next_day=_next_shift(day, date, room),
+        shifts=others, items=first,
+        more=[item for item in items if item not in first],
+        wrote=[item.says for item in items if item.key in of],
+        told=told, saved=int(saved) if saved.isdecimal() else None,
         cautions=_cautions(day), chemicals=cautions.in_short(("chemicals",)), typed=typed,
         opens=[item for item in items if item.is_open],
     )  # fmt: skip
 
 
-def _cautions(day: Day | None) -> tuple[str, ...]:
-    if day is None or day.sheet is None:
+def _cautions(day: Day) -> tuple[str, ...]:
+    if day.sheet is None:
         return ()
     scenario = day.room.scenario
     return cautions.beside(dangers_of(day.sheet, scenario), scenario.room.region)
-
-
-def _next_shift(day: Day | None, date: dt.date, room: RoomFolder) -> dt.date | None:
-    """The day of the last shift before `date`, where that day has none."""
-    from growsim.vocabulary.days import WEEKDAYS
-
-    now, _ = loaded(room)
-    if day is not None or now is None:
-        return None
-    held = {shift.weekday for shift in now.scenario.crew.shifts}
-    before = (date - dt.timedelta(days=back) for back in range(1, 8))
-    return next((each for each in before if WEEKDAYS[each.weekday()] in held), None)
 
 
 ROUTES: list[BaseRoute] = [

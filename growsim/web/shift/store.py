@@ -79,8 +79,7 @@ def _keep(folder: Path, entry: Entry, seen: str) -> bool:
     if cells == (now.cells if now is not None else {}):
         return False
     if now is not None and now.entry != seen:
-        said = ", ".join(now.cells.values()) or "nothing"
-        raise ElsewhereError(f"Another window wrote meanwhile: {said}. Send it again to put yours in its place.")
+        raise ElsewhereError("Another window wrote this in the same moment; send it again to see both.")
     if now is not None:
         number = int(now.entry.partition(_AGAIN)[2] or 1) + 1
         row |= {ENTRY: f"{entry.about}{_AGAIN}{number}", REPLACES: now.entry}
@@ -144,6 +143,8 @@ def _alone(folder: Path) -> Iterator[None]:
                     fcntl.flock(file, fcntl.LOCK_EX)
                 except ImportError:
                     pass
+                for left in folder.glob(f".*{ENDING}*.csv-*"):  # half a table of a page that was killed
+                    left.unlink()
                 yield
         except OSError as refusal:
             why = (refusal.strerror or "refused by the system").lower()

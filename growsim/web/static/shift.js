@@ -34,7 +34,7 @@
 
   form.querySelector("[value=all]")?.addEventListener("click", (event) => {
     event.preventDefault();
-    for (const box of boxes()) if (box.name.endsWith("|tick")) box.checked = true;
+    for (const box of form.querySelectorAll("[data-all]")) box.checked = true;
     keep();
   });
 
@@ -48,8 +48,10 @@
   }
 
   form.addEventListener("keydown", (event) => {
-    if (event.key !== "Enter" || !event.target.matches("input.number")) return;
-    event.preventDefault();
+    if (event.key !== "Enter" || !event.target.matches("input, select")) return;
+    event.preventDefault();  // only the button writes it down
+    if (event.target.matches("[type=checkbox], [type=radio]")) event.target.click();
+    if (!event.target.matches("input.number")) return;
     const all = [...form.querySelectorAll("input.number, .keep button")];
     all.slice(all.indexOf(event.target) + 1).find((box) => !box.value && box.checkVisibility()).focus();
   });
