@@ -176,7 +176,7 @@ def _who_came(day: Day) -> list[Item]:
     signed_up = day.sheet.signed_up
     most = signed_up + MORE_THAN_SIGNED_UP
     chips = [(str(n), str(n)) for n in range(most + 1)] if signed_up <= MOST_CHIPS else []
-    says = "How many volunteers came" + (", besides the lead?" if day.sheet.shift.lead else "?")
+    says = "How many volunteers came" + (", not counting the lead?" if day.sheet.shift.lead else "?")
     return [Item("came", "came", says, [
         Box("came", "Came", "chips" if chips else "number", choices=chips),
         Box("signed_up", "Signed up", value=str(signed_up), more=True),
