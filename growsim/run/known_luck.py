@@ -46,7 +46,7 @@ class InDoubt(NamedTuple):
 
 
 def known_luck(scenario: Scenario, seed: int, plan: RunPlan, outcomes: Sequence[Outcome]) -> dict[str, list[float]]:
-    """Name -> for each outcome, a value whose mean over all possible years is 0. Constant ones are left out."""
+    """Name -> for each outcome, a value whose mean over all rehearsed years is 0. Constant ones are left out."""
     years = [Luck(seed, outcome.replication) for outcome in outcomes]
     found: dict[str, list[float]] = {}
     for each in figures_in_doubt(scenario):

@@ -1,4 +1,4 @@
-"""The whole rehearsal of one room: many possible years, the plan on paper, and whether the warm-up was long enough."""
+"""The whole rehearsal of one room: many rehearsed years, the plan on paper, and whether the warm-up was long enough."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One possible year: a pure function of (prepared room, seed, replication number, plan).
+"""One rehearsed year: a pure function of (prepared room, seed, replication number, plan).
 
 Same key, same outcome: alone, in a batch, on any worker, in any order. Nothing given is changed.
 """

@@ -2,7 +2,7 @@
 
 No luck: everybody due comes, every seed gives its mean, work is done on the first open day with a shift. Trays go onto
 shelves in the order of `bays`; what finds no slot waits as long as the room lets it, then is given up. A lot leaves on
-the first harvest day on which it can be ripe. So what is given up here is given up in nearly every possible year.
+the first harvest day on which it can be ripe. So what is given up here is given up in nearly every rehearsed year.
 """
 
 from __future__ import annotations

@@ -134,7 +134,7 @@ class Rehearsal(Table):
         "What stands on the shelves when counting starts: filled, the plan has been running for a while; empty, "
         "nothing: a room just built.", default="filled",
     )  # fmt: skip
-    replications: int = figure("How many possible years are rehearsed.", "", default=60, ge=1, le=1000000)
+    replications: int = figure("How many years are rehearsed.", "", default=60, ge=1, le=1000000)
     seed: int = figure("The random seed.", "", default=2031, ge=0, le=2**63 - 1)
 
 

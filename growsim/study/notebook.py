@@ -101,7 +101,7 @@ def rehearse(
     progress: Progress | None = None,
     executor: Executor | None = None,
 ) -> Rehearsal:
-    """Live through many possible years of a room.
+    """Live through many rehearsed years of a room.
 
     What is left out is the room file's. precision_percent: go on until the average kilograms handed out a week are
     known that well. workers: processes; executor: any concurrent.futures.Executor instead. Neither changes a number.
@@ -136,7 +136,7 @@ def compare(
 ) -> Comparison:
     """Compare a room with each change made to it, under shared luck.
 
-    changes: CHANGE files, or their tables as a dictionary. replications: possible years at most; it stops sooner where
+    changes: CHANGE files, or their tables as a dictionary. replications: rehearsed years at most; it stops sooner where
     every headline is decided or within `too_small_percent` of today's figure. why: also try what would bring more.
     The rest as in `rehearse`.
     Raises RoomFileError, or InputError for a number that cannot be.

@@ -20,7 +20,7 @@ PLANNED_WEEKS: Final = 40
 
 @dataclass(frozen=True, kw_only=True)
 class Years:
-    """How many possible years (or weeks, or futures) a question is asked in.
+    """How many rehearsed years (or weeks, or futures) a question is asked in.
 
     what: they are; why: more or fewer, half a sentence. usual: how many where nobody says; None: as many as the room
     file has, but no fewer than `fewest`.
@@ -127,7 +127,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     Question(
         name="rehearse",
         asks="What will this room give over a year, and what limits it?",
-        about="Simulates many possible years of the room as it is described, each with chance events of its own.",
+        about="Simulates many years of the room as it is described, each with chance events of its own.",
         more="Writes a report into a folder of its own: an answer in sentences with their ranges, pictures and tables "
         "(report.html, summary.json, CSV tables, figures).",
         short="What the room gives",
@@ -137,13 +137,13 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         place="ask",
         dangers=("water and power", *SHELVES, *HARVEST),
         python=("rehearse",),
-        years=Years(what="possible years", why="more give surer averages and take longer"),
+        years=Years(what="rehearsed years", why="more give surer averages and take longer"),
         work=Work(fixed=60.0),  # years in which it is tried what would bring more
     ),
     Question(
         name="compare",
         asks="What would another rack, crop, layout or timetable change?",
-        about="Simulates the same possible years with the room as it is and with each change made.",
+        about="Simulates the same years with the room as it is and with each change made.",
         more="It goes on until the difference in orders, greens, hours and costs is decided or too small to "
         "matter. Says what each change brings, with its range, and why; where the CHANGE file "
         "has a price, when it is paid back.",
@@ -156,7 +156,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         set_apart=("changes",),
         dangers=("water and power", "lifting", "load"),
         python=("compare",),
-        years=Years(what="possible years at most", why="it stops sooner where all is decided", fewest=2),
+        years=Years(what="rehearsed years at most", why="it stops sooner where all is decided", fewest=2),
         work=Work(each=1, each_change=3),
     ),
     Question(
@@ -185,7 +185,9 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         dangers=("alone", "lifting", "hot room"),
         python=("crew",),
         years=Years(
-            what="new years, at least, in which the answer is confirmed", why="the search needs more", fewest=5
+            what="new rehearsed years, at least, in which the answer is confirmed",
+            why="the search needs more",
+            fewest=5,
         ),
         work=Work(fixed=500, each=11),
     ),
@@ -209,7 +211,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         set_apart=("machine", "date"),
         dangers=("water and power", "chemicals", "lifting", "hot room"),
         python=("outage", "outage_event"),
-        years=Years(what="possible years", why="each is simulated with and without what fails", fewest=2),
+        years=Years(what="rehearsed years", why="each is simulated with and without what fails", fewest=2),
         work=Work(pages=15, each=10, given="machine", each_given=2),
     ),
     Question(
@@ -228,7 +230,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         dangers=(*SHELVES, *HARVEST),
         python=("sow",),
         years=Years(
-            what="new years in which the plan found is confirmed",
+            what="new rehearsed years in which the plan found is confirmed",
             why="more give a surer answer and take longer",
             fewest=2,
         ),
@@ -273,10 +275,10 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     Question(
         name="promise",
         asks="With what is on the shelves today, how much can I promise?",
-        about="Simulates many possible futures of what stands on the shelves, as counted or by the record.",
+        about="Rehearses many times what becomes of what stands on the shelves, as counted or by the record.",
         more="Says, week by week, what is safe to promise (90 of 100 give at least that), likely (50) and "
         "possible (10). Names the standing orders at risk, and what would save them, as tried in the same "
-        "futures.",
+        "rehearsals.",
         takes=("shelves", "records"),
         short="What to promise",
         title="what can be promised",
@@ -287,7 +289,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         dangers=HARVEST,
         python=("promise",),
         years=Years(
-            what="possible futures", why="more give surer promises and take longer", fewest=9, usual=POSSIBLE_FUTURES
+            what="rehearsals", why="more give surer promises and take longer", fewest=9, usual=POSSIBLE_FUTURES
         ),
         work=Work(pages=5),
     ),
@@ -322,12 +324,12 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         folder="funder",
         place="ask",
         set_apart=("period", "records", "from", "until"),
-        years=Years(what="possible years", why="more give surer averages and take longer"),
+        years=Years(what="rehearsed years", why="more give surer averages and take longer"),
         work=Work(),
     ),
     Question(
         name="replay",
-        asks="What would one possible year look like, day by day?",
+        asks="What would one rehearsed year look like, day by day?",
         about="Simulates one numbered year again, to be stepped through.",
         is_command=False,
         short="One year, day by day",

@@ -57,6 +57,10 @@ def test_the_headline_and_the_table_say_the_same_of_the_whole_time(written):
     assert total["text"].startswith(f"{handed_out['mean'] * 13:.1f} ({handed_out['mean_low'] * 13:.1f} to ")
     assert rows["Cost per kilogram handed out, USD"][0]["mean"] == summary["measures"]["cost_per_kg"]["mean"]
     assert [column["label"] for column in summary["table"]["columns"]] == ["expected (range)", "8 rehearsals in 10"]
+    of_them = rows["of them to partners' orders, kg"][0]
+    assert of_them["mean"] == summary["measures"]["kg_to_partners_per_week"]["mean"] * 13 < total["mean"]
+    worked, there = (summary["measures"][f"crew_hours_{key}_per_week"]["mean"] for key in ("worked", "present"))
+    assert rows["Part of people's hours in which they had work"][0]["mean"] == pytest.approx(worked / there, abs=0.02)
     front = front_of(summary)
     assert front.spent()[0] <= MOST_WORDS and front.spent()[1] <= MOST_NUMBERS
 

@@ -93,7 +93,7 @@ def test_the_log_book_is_of_the_year_that_was_measured(room: Prepared) -> None:
 
 
 def test_the_plan_on_paper_has_no_luck(room: Prepared) -> None:
-    """It is always the same, and marked by a number that no possible year has."""
+    """It is always the same, and marked by a number that no rehearsed year has."""
     assert replicate_on_paper(room, PLAN) == replicate_on_paper(room, PLAN)
     assert replicate_on_paper(room, PLAN).replication == ON_PAPER
 

@@ -160,7 +160,7 @@ def pool_of(name: str, years: int, workers: int = 1) -> Pool:
 
 
 def centered(values: Sequence[float]) -> list[float]:
-    """Luck whose average over all the years there are is 0, as that of true luck over all possible years is."""
+    """Luck whose average over all the years there are is 0, as that of true luck over all rehearsed years is."""
     mean = math.fsum(values) / len(values)
     return [value - mean for value in values]
 

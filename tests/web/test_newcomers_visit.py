@@ -137,7 +137,7 @@ def test_by_keyboard_alone(page: Page) -> None:
     press_to(page, "What will this room give")
     page.keyboard.press("Enter")
     page.wait_for_url("**/ask/rehearse")
-    press_to(page, "How many possible years")
+    press_to(page, "How many rehearsed years")
     page.keyboard.press("Control+a")
     page.keyboard.type("2")
     press_to(page, "More to choose")

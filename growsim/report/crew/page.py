@@ -48,7 +48,7 @@ def compose(study: CrewStudy, answer: Answer, figure_folder: Path, held: Held | 
             "Hatched: volunteers to sign up in a week of each month, all shifts together. Filled: how many of them "
             "may be expected to come. Dashed line: signed up today.",
         ),
-        facts=[("possible years rehearsed in all", number(study.years))],
+        facts=[("years rehearsed in all", number(study.years))],
     )
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from growsim.study.tried import Held
 
 MOST_WORST = 2  # sentences of what went worst; one beside a record
+TO_PARTNERS, WORKED, THERE = "kg_to_partners_per_week", "crew_hours_worked_per_week", "crew_hours_present_per_week"
 AS_IT_IS = "the room as it is, with its own sowing plan, as rehearsed"
 A_KILOGRAM = ("cost_per_kg", "kwh_per_kg", "liters_per_kg")
 
@@ -73,7 +74,13 @@ def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable
     worth = None if record is None else record.hours * prices.volunteer_hour_value
     came, hours = (None, None) if record is None else (record.came, record.hours)
     given = [outcome.accounts["hours:volunteers"] for outcome in rehearsal.outcomes]
-    rows = [_measure("orders_filled_fraction", rehearsal) if rehearsal.scenario.partners else None]
+    busy = [
+        outcome.measures[WORKED] / outcome.measures[THERE]
+        for outcome in rehearsal.outcomes
+        if outcome.measures.get(THERE)
+    ]
+    ordered = bool(rehearsal.scenario.partners)
+    rows = [_measure("orders_filled_fraction", rehearsal) if ordered else None]
     if record is not None:
         rows.append(
             _row(
@@ -86,10 +93,16 @@ def table(rehearsal: Rehearsal, record: RecordSums | None = None) -> AnswerTable
         )
     rows += [
         _total(f"Greens handed out, {kg}", "kg_handed_out_per_week", on_record.total, "kg", rehearsal),
+        _total(f"of them to partners' orders, {kg}", TO_PARTNERS, on_record.total, "kg", rehearsal)
+        if ordered
+        else None,
         _total("Servings (cup-equivalents of vegetables)", "servings_per_week", number, "servings", rehearsal),
         _total("Times a volunteer came", "volunteers_came_per_week", number, "people", rehearsal, came),
         _row("Volunteers' hours, without the lead", given, number, "h", hours),
-        _total(f"Their worth, {prices.currency}", "volunteer_value_per_week", number, "money", rehearsal, worth),
+        _total(
+            f"Worth of these hours, {prices.currency}", "volunteer_value_per_week", number, "money", rehearsal, worth
+        ),
+        _row("Part of people's hours in which they had work", busy, percent, "fraction"),
         _total(f"Running costs, {prices.currency}", "cost_per_week", number, "money", rehearsal),
         *(_measure(key, rehearsal) for key in A_KILOGRAM),
     ]

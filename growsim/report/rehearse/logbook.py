@@ -75,7 +75,7 @@ def lines(book: Book, scenario: Scenario) -> Iterator[tuple[Cell, ...]]:
 def summary_of(
     outcome: Outcome, scenario: Scenario, plan: RunPlan, seed: int, provenance: Provenance
 ) -> dict[str, Any]:
-    """summary.json of one replication: its own figures, which are one possible year and no average."""
+    """summary.json of one replication: its own figures, which are one rehearsed year and no average."""
     said = tuple(("", sentence) for sentence in answer(outcome, scenario, plan.days))
     stated = Answer(provenance, scenario, seed, 1, plan.days, plan.lead_in_days, said)
     measures = {key: _measure_entry(key, value, plan.days) for key, value in outcome.measures.items()}

@@ -122,7 +122,7 @@ def _offer(review: Review) -> list[str]:
     where = "what stood on the shelves" if offer.from_shelves else "a room in which the plan has been running"
     return [
         f"{words.CHANGE_FILE} sets {listed(offer.keys)} as the record has them since then, with their ranges.",
-        f"Tried from {long_day(offer.first_day)} on in the same {counted(offer.futures, 'future')}, from {where}: "
+        f"Tried from {long_day(offer.first_day)} on in the same {counted(offer.futures, 'rehearsal')}, from {where}: "
         f"{words.offered(offer)}",
         *words.at_risk(offer),
     ]

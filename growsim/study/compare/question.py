@@ -1,6 +1,6 @@
 """What does a change bring? Today's room and each change, rehearsed under the same luck, in rounds until it is decided.
 
-Every room lives through the same possible years: the same seeds germinate, the same pumps fail, the same people stay
+Every room lives through the same rehearsed years: the same seeds germinate, the same pumps fail, the same people stay
 away, as far as the change lets them. So the difference between two rooms shows in far fewer years than either room by
 itself.
 """

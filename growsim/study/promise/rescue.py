@@ -1,4 +1,4 @@
-"""What would save a delivery at risk: things one can do this week, each tried in the same possible futures.
+"""What would save a delivery at risk: things one can do this week, each tried in the same rehearsals.
 
 One more helper on a shift, greens kept for as long as they keep, one more sheet sown now or every week from now (where
 it ripens in time), a further harvest day, another partner served first. Each is a CHANGE to the room file, so that it

@@ -1,7 +1,7 @@
 """What a drift offers: the figures that the record would set, as one CHANGE, tried in the weeks to come before it is
 offered.
 
-Both rooms go on from what stands on the shelves, in the same possible futures. What is learned is a range: every future
+Both rooms go on from what stands on the shelves, in the same rehearsals. What is learned is a range: every future
 draws its own figures from it.
 """
 

@@ -138,9 +138,9 @@ def _one_piece(text: str) -> str:
 def _facts(raw: dict[str, Any]) -> list[tuple[str, str]]:
     facts = []
     if "replication" in raw:
-        facts.append(("possible year", f"number {raw['replication']}"))
+        facts.append(("rehearsed year", f"number {raw['replication']}"))
     elif "replications" in raw:
-        facts.append(("possible years simulated", f"{raw['replications']:,}"))
+        facts.append(("rehearsed years", f"{raw['replications']:,}"))
     if "days" in raw:
         facts.append(("days counted of each", f"{raw['days']:,}"))
     if "seed" in raw:

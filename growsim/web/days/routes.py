@@ -1,4 +1,4 @@
-"""The room, stepped through day by day: what stands where, who works, what is down. For one possible year."""
+"""The room, stepped through day by day: what stands where, who works, what is down. For one rehearsed year."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def _crops(room: RoomFolder, run: Run, seen: dict[str, Any]) -> list[str]:
 
 
 async def another_year(request: Request) -> Response:
-    """Ask for another possible year of the same room, by its number."""
+    """Ask for another rehearsed year of the same room, by its number."""
     filled = await filled_in(request)
     return await run_in_threadpool(_another_year, request, (filled.given.get("number") or ("",))[0].strip())
 

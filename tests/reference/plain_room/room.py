@@ -228,7 +228,7 @@ class Store:
 
 
 class Room:
-    """Everything there is in one possible year."""
+    """Everything there is in one rehearsed year."""
 
     def __init__(self, scenario: Scenario, curves: Curves, luck: np.random.Generator, plan: RunPlan) -> None:
         if plan.start == "shelves" or any(crop.harvests > 1 for crop in scenario.crops):
@@ -392,7 +392,7 @@ class Room:
 
 
 def live_through(scenario: Scenario, curves: Curves, plan: RunPlan, seed: int) -> dict[str, float]:
-    """One possible year of the plain room: what was counted."""
+    """One rehearsed year of the plain room: what was counted."""
     room = Room(scenario, curves, np.random.default_rng(seed), plan)
     counts = {name: float(value) for name, value in room.year.counts.items()}
     counts["slots in use"] = counts.pop("slot minutes", 0.0) / (plan.days * DAY)
