@@ -66,8 +66,23 @@ def test_faulty_lines_are_marked_in_the_words_of_learn(desk: Desk) -> None:
         (aside.line, aside.reason) for aside in records.set_aside
     }
     assert len(marked) == 4
-    assert page.count('<td class="reason"></td>') == len(records.rows) == 3
+    assert page.count('<td class="quiet"></td>') == len(records.rows) == 3
     assert "3 lines can be used; 4 lines are set aside" in page
+
+
+def test_a_correction_is_no_fault(desk: Desk) -> None:
+    """The line it takes the place of is told apart; columns that are empty take no width."""
+    rows = [
+        "date,shift,signed_up,came,guests,entry,replaces",
+        "2031-01-06,Monday,2,1,,a,",
+        "2031-01-06,Monday,2,2,,a #2,a",
+    ]
+    desk.send(attendance_csv="\n".join(rows) + "\n")
+    page = desk.look()
+    assert 'class="row-aside"' not in page
+    assert "1 line was corrected or told again, and stays as written" in page
+    assert "was corrected in line 3" in page
+    assert '<th scope="col">guests</th>' not in page
 
 
 def test_a_workbook_is_looked_at_too(desk: Desk) -> None:

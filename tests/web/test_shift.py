@@ -19,6 +19,7 @@ import pytest
 from growsim.run.writing import write_bytes
 from growsim.scenario.load import load_scenario
 from growsim.scenario.record.files import read_records
+from growsim.scenario.record.rows import reasons
 from growsim.study.standing import standing_on
 from growsim.web.shift.store import Entry, keep, written
 from tests.page_browser import chromium, faults_of, is_too_wide, window
@@ -285,6 +286,8 @@ def test_any_crop_that_stands_may_be_named_as_lost(client: httpx.Client, tmp_pat
     assert "Choose what this number is of." in unsaid.text
     choice = f"lost|{crop}|2031-03-31"  # a week after the one that is moved today
     assert choice in page
+    assert 'name="lost|why" value="pests or disease"' in page
+    assert reasons(5, "pests or disease") == (("other", 5),)
     told = {"lost|what": choice, "lost|lost": "5", "lost|why": "heat"}
     assert client.post("/rooms/tiny/shift", data=sent | told).status_code == 303
     records = read_records(records_in(tmp_path), load_scenario(tmp_path / "tiny").scenario)

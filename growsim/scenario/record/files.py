@@ -19,7 +19,7 @@ from growsim.errors import Fault, RoomFileError
 from growsim.scenario import reading
 from growsim.scenario.machines import machines_of
 from growsim.scenario.record.cells import DateOrder, DateRead, UnreadableError, order_in, read_date
-from growsim.scenario.record.joined import NO_FAULT, joined, set_right
+from growsim.scenario.record.joined import joined, set_right
 from growsim.scenario.record.record import (
     AttendanceRow,
     DeliveryRow,
@@ -312,7 +312,9 @@ def _refuse_useless(path: Path, tables: Sequence[TableRead], aside: Sequence[Set
     """A table of which no row can be used is a mistake in the table, not in its rows."""
     faults = []
     for table in tables:
-        faulty = [row for row in aside if row.file == table.file and not row.reason.startswith((OUTSIDE, *NO_FAULT))]
+        faulty = [
+            row for row in aside if row.file == table.file and row.is_fault and not row.reason.startswith(OUTSIDE)
+        ]
         if table.rows and not table.used and faulty:
             first = faulty[0]
             rows = "its only row cannot" if table.rows == 1 else f"none of its {table.rows} rows can"

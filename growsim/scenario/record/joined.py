@@ -24,7 +24,6 @@ from growsim.scenario.spreadsheets import SheetRow, shown
 from growsim.vocabulary.losses import TRANSPLANTING
 
 Aside = list[tuple[Row, str]]
-NO_FAULT = ("says ", "was ", "takes back ", "tells of a sowing ")  # reasons of rows that are right
 _OF_SOWING = ("cells", "emerged", "seeds_per_cell", "transplanted", "transplanted_again")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -56,6 +56,7 @@ class Looked:
     not_read: tuple[str, ...] = ()
     aside: int = 0
     used: int = 0
+    right: int = 0
 
 
 def page(request: Request) -> Response:
@@ -182,7 +183,8 @@ def _looked(room: RoomFolder, _: object, options: tuple[tuple[str, str], ...]) -
     except InputError as refusal:
         return Looked([], said_here(room, str(refusal)).splitlines())
     tables = preview_of(records, room.home / RECORDS)
-    return Looked(tables, [], records.not_read, len(records.set_aside), len(records.rows))
+    faults = sum(table.aside for table in tables)
+    return Looked(tables, [], records.not_read, faults, len(records.rows), len(records.set_aside) - faults)
 
 
 def _read(room: RoomFolder, given: dict[str, tuple[str, ...]]) -> Records:
@@ -208,18 +210,20 @@ MOST_CELLS = 30
 class Line:
     """A line of a table. number: as in the file. reason: why it is set aside, "" where it is used.
 
-    gap: lines left out before it.
+    gap: lines left out before it. is_fault: whether the reason is a fault, and no correction.
     """
 
     number: int
     cells: tuple[str, ...]
     reason: str = ""
     gap: int = 0
+    is_fault: bool = False
 
 
 @dataclass(frozen=True)
 class TablePreview:
-    """A table of the record. more_faulty: faulty lines beyond those shown."""
+    """A table of the record, without the columns that are empty in all that is shown. aside: faulty lines;
+    more_faulty: those beyond what is shown. right: lines whose place others took."""
 
     file: str
     table: str
@@ -230,6 +234,7 @@ class TablePreview:
     lines: tuple[Line, ...]
     not_read: tuple[str, ...] = ()
     more_faulty: int = 0
+    right: int = 0
 
 
 def preview_of(records: Records, folder: Path) -> list[TablePreview]:
@@ -240,10 +245,15 @@ def preview_of(records: Records, folder: Path) -> list[TablePreview]:
         aside = [row for row in records.set_aside if row.file == table.file]
         sheet = sheets.get(table.file)
         shown = _lines(sheet, aside) if sheet is not None else []
+        faults = sum(row.is_fault for row in aside)
+        full = [place for place in range(len(table.columns[:MOST_CELLS]))
+                if not shown or any(line.cells[place : place + 1] not in ((), ("",)) for line in shown)]  # fmt: skip
         found.append(
             TablePreview(
-                table.file, table.table, table.columns[:MOST_CELLS], table.rows, table.used, table.set_aside,
-                tuple(shown), table.not_read, max(0, len(aside) - MOST_FAULTY),
+                table.file, table.table, tuple(table.columns[place] for place in full), table.rows, table.used, faults,
+                tuple(replace(line, cells=tuple("".join(line.cells[place : place + 1]) for place in full))
+                      for line in shown),
+                table.not_read, max(0, len(aside) - MOST_FAULTY), len(aside) - faults,
             )
         )  # fmt: skip
     return found
@@ -262,13 +272,14 @@ def _sheets(folder: Path) -> Iterator[tuple[str, Sheet]]:
 
 
 def _lines(sheet: Sheet, aside: Sequence[SetAside]) -> list[Line]:
-    reasons = {row.line: row.reason for row in aside[:MOST_FAULTY]}
+    reasons = {row.line: row for row in aside[:MOST_FAULTY]}
     lines: list[Line] = []
     gap = 0
     for place, row in enumerate(sheet.rows):
-        reason = reasons.get(row.line, "")
-        if place < FIRST_LINES or reason:
-            lines.append(Line(row.line, row.written[:MOST_CELLS], reason, gap))
+        why = reasons.get(row.line)
+        if place < FIRST_LINES or why is not None:
+            cells, is_fault = row.written[:MOST_CELLS], why is not None and why.is_fault
+            lines.append(Line(row.line, cells, "" if why is None else why.reason, gap, is_fault))
             gap = 0
         else:
             gap += 1

@@ -19,7 +19,7 @@ from growsim.web.shift.store import Entry, Written
 LOST = "lost"  # plants found dead or thrown away, between tasks
 OF_PLANTS = ("transplant", "harvest")
 _GRAMS = 1000.0
-_FOLDED = {"count": "another number", "lost": "plants lost", "minutes": "minutes"}
+_FOLDED = {"count": "how many", "lost": "plants lost", "minutes": "minutes"}
 
 
 @dataclass

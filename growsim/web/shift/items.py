@@ -34,6 +34,7 @@ from growsim.web.shift.store import Written
 MOST_FAILED = 6
 MOST_CHIPS = 12  # of those who came; above, a number is typed
 MORE_THAN_SIGNED_UP = 3
+NOT_MODELLED = ("pests or disease",)  # no rehearsal has them; they count as "other" in what is learned
 ON_SHELVES = "on the shelves/"
 _OF_PLANTING = re.compile(r"(.+) (\d{4}-\d{2}-\d{2})")
 _WORDS = {"transplant": "Move", "harvest": "Harvest", LOST: "Lost of"}
@@ -245,7 +246,7 @@ def _boxes(task: str, count: str) -> list[Box]:
 
 
 def _lost_boxes(first: str) -> list[Box]:
-    words = dict.fromkeys((first, *LOST_TO))
+    words = dict.fromkeys((first, *LOST_TO[:-1], *NOT_MODELLED, LOST_TO[-1]))
     return [Box("lost", "Plants lost"),
             Box("why", "Why lost", "chips", first, [(word, word or "not said") for word in words])]  # fmt: skip
 
