@@ -88,8 +88,8 @@ PLANTINGS = RecordTable(
         Column("lost", "Plants lost between germination and harvest; 0 where none was.", "whole", high=100_000),
         Column(
             "why",
-            f"Why they were lost: {', '.join(LOST_TO[:-1])} or {OTHER} (as pests and disease count, which no rehearsal "
-            "has); with counts where there are several, such as: "
+            f"Why they were lost: {', '.join(LOST_TO[:-1])} or {OTHER}. Pests and disease are {OTHER}: no rehearsal "
+            f"has them. With counts where there are several, such as: "
             f"2 {TRANSPLANTING.record_word}, 1 {TOO_SMALL.record_word}.",
             "text",
         ),

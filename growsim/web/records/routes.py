@@ -19,7 +19,7 @@ from growsim.run.writing import write_bytes
 from growsim.scenario.reading import LARGEST_FILE_BYTES
 from growsim.scenario.record.files import ENDINGS, read_records
 from growsim.scenario.record.record import Records, SetAside
-from growsim.scenario.record.tables import TABLES
+from growsim.scenario.record.tables import ENTRY, REPLACES, TABLES
 from growsim.scenario.spreadsheets import Sheet, read_sheets
 from growsim.study.standing import RECORDS
 from growsim.vocabulary.questions import BY_NAME
@@ -247,7 +247,8 @@ def preview_of(records: Records, folder: Path) -> list[TablePreview]:
         shown = _lines(sheet, aside) if sheet is not None else []
         faults = sum(row.is_fault for row in aside)
         full = [place for place in range(len(table.columns[:MOST_CELLS]))
-                if not shown or any(line.cells[place : place + 1] not in ((), ("",)) for line in shown)]  # fmt: skip
+                if table.columns[place] not in (ENTRY, REPLACES)
+                and (not shown or any(line.cells[place : place + 1] not in ((), ("",)) for line in shown))]  # fmt: skip
         found.append(
             TablePreview(
                 table.file, table.table, tuple(table.columns[place] for place in full), table.rows, table.used, faults,
