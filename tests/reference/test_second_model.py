@@ -75,7 +75,7 @@ def test_two_models_agree_to_one_per_cent(room: Prepared) -> None:
 
     python -m pytest -m slow tests/reference/test_second_model.py
     """
-    agreements = compare(years_of_growsim(room, 1000), years_of_plain_room(room, 400, workers=2))
+    agreements = compare(years_of_growsim(room, 2000), years_of_plain_room(room, 400, workers=2))
     REPORT.parent.mkdir(parents=True, exist_ok=True)
     REPORT.write_text(table(agreements), encoding="utf-8")
 
@@ -105,7 +105,7 @@ def test_two_models_of_a_room_of_trays_agree_to_one_per_cent() -> None:
     python -m pytest -m slow tests/reference/test_second_model.py -k trays
     """
     room = busy_room(TRAYS)
-    agreements = compare(years_of_growsim(room, 1000), years_of_plain_room(room, 400, workers=2))
+    agreements = compare(years_of_growsim(room, 2000), years_of_plain_room(room, 450, workers=2))
     TRAY_REPORT.parent.mkdir(parents=True, exist_ok=True)
     TRAY_REPORT.write_text(table(agreements), encoding="utf-8")
 
