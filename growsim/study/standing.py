@@ -239,7 +239,8 @@ def _from_seed(rows: Sequence[PlantingRow], crop: Crop, scenario: Scenario, date
     left = plants - lost
     stage = stages[min(_moves(rows), len(stages) - 1)].name
     if not cut:
-        return [Batch(crop.name, first.sown, stage, left, max(0, low - lost), max(0, high - lost), unsure=unsure)]
+        whole = Batch(crop.name, first.sown, stage, left, max(0, low - lost), max(0, high - lost), unsure=unsure)
+        return _split(whole, first.moved, [each.name for each in stages])
     taken = None if any(row.plants is None for row in cut) else sum(row.plants or 0 for row in cut)
     rest = 0 if taken is None else left - taken
     last = stages[-1].name
@@ -264,8 +265,11 @@ def _gone_on(
     moved = [day for row in rows for day in (row.transplanted, row.transplanted_again) if day is not None]
     if any(day >= since for day in moved):
         now = stages[min(_moves(rows), len(stages) - 1)]
+        there, moved = own, first.moved
         own = [replace(each, stage=now, rack="") if stages.index(each.stage) < stages.index(now) else each
                for each in own]  # fmt: skip
+        if moved is not None and len(own) == 1 and there[0].stage != now:
+            own = _split(own[0], moved, stages)
     own = _less(own, lost)
     cut = [row for row in rows if row.harvested is not None and row.harvested >= since]
     if not cut:
@@ -278,6 +282,18 @@ def _gone_on(
     left = [] if all_of_them else _less(own, sum(plants or 0 for plants in taken))
     few = sum(each.plants for each in left) <= LEFT_OVER * sum(each.plants for each in own)
     return [*others, *(() if few else (replace(each, low=0, unsure=_not_with(cut)) for each in left))]
+
+
+def _split(batch: Batch, moved: int | None, stages: Sequence[str]) -> list[Batch]:
+    """The batch as it was moved, and those that stayed where they were."""
+    rest = 0 if moved is None else batch.plants - moved
+    if moved is None or rest <= LEFT_OVER * batch.plants:
+        return [batch]
+    before = stages[max(0, stages.index(batch.stage) - 1)]
+    return [
+        replace(batch, plants=moved, low=moved, high=moved, unsure=""),
+        replace(batch, stage=before, plants=rest, low=max(0, batch.low - moved), high=batch.high - moved),
+    ]
 
 
 def _not_with(cut: Sequence[PlantingRow]) -> str:

@@ -539,3 +539,41 @@ def test_the_week_is_held_against_the_file_from_the_page(client: httpx.Client, t
     assert asked.status_code == 303, asked.text
     assert "/answers/" in asked.headers["location"]
     assert "Hold the week against what was expected" in client.get("/rooms/tiny").text
+
+
+def test_of_a_move_the_rest_stays_where_it_stood(client: httpx.Client, tmp_path: Path) -> None:
+    """Forty of what came up are moved: the others stand in the first stage, and are asked for again."""
+    scenario = load_scenario(tmp_path / "tiny").scenario
+    crop = scenario.crops[0]
+    first, later, then = crop.stages_in_order()[0].name, crop.stages_in_order()[1].name, "2031-04-21"
+    sent = fields_of(client.get(f"/rooms/tiny/shift?date={DAY}").text)
+    sow = {
+        name: value for name, value in sent.items() if not name.endswith("|tick") or name.startswith(f"sow {crop.name}")
+    }
+    assert client.post("/rooms/tiny/shift", data=sow).status_code == 303
+    page = client.get(f"/rooms/tiny/shift?date={then}").text
+    key = f"transplant {crop.name} {DAY}"
+    assert f'name="{key}|count"' in page
+    nothing = {name: value for name, value in fields_of(page).items() if not name.endswith("|tick")}
+    some = {f"{key}|tick": "yes", f"{key}|count": "40"}
+    assert client.post("/rooms/tiny/shift", data=nothing | some).status_code == 303
+    records = read_records(records_in(tmp_path), scenario)
+    assert records.set_aside == ()
+    standing = standing_on(records, scenario, dt.date(2031, 4, 22)).batches
+    stand = {each.stage: each.plants for each in standing if each.sown.isoformat() == DAY}
+    assert stand[later] == 40
+    assert 5 < stand[first] < 25
+    again = client.get(f"/rooms/tiny/shift?date={then}").text
+    same = {name: value for name, value in fields_of(again).items() if not name.endswith("|tick")} | some
+    assert "saved=0" in client.post("/rooms/tiny/shift", data=same).headers["location"]
+    shown = re.search(rf'name="{re.escape(key)}\|count" value="40"', again)
+    assert shown is not None
+    next_time = client.get("/rooms/tiny/shift?date=2031-04-24").text
+    told = {"else|what": f"transplant|{crop.name}|{DAY}"}
+    nothing = {name: value for name, value in fields_of(next_time).items() if not name.endswith("|tick")}
+    if f'name="{key}|tick"' in next_time:
+        told = {f"{key}|tick": "yes"}
+    assert client.post("/rooms/tiny/shift", data=nothing | told).status_code == 303
+    records = read_records(records_in(tmp_path), scenario)
+    (row,) = [each for each in records.plantings if (each.crop, str(each.sown)) == (crop.name, DAY)]
+    assert row.moved is None

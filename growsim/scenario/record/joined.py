@@ -78,6 +78,7 @@ def _known_by(row: PlantingRow, morning: dt.date) -> list[PlantingRow]:
         for name in ("transplanted", "transplanted_again")
         if (day := getattr(row, name)) is not None and day >= morning
     }
+    later |= {"moved": None} if later else {}
     if row.harvested is not None and row.harvested >= morning:
         moved = row.transplanted is not None and row.transplanted < morning
         in_moving = moved and dict(row.lost_to or ()).keys() == {TRANSPLANTING.record_word}
@@ -137,6 +138,10 @@ def _planting(parts: Sequence[PlantingRow]) -> list[PlantingRow]:
     """A planting from its parts: a row for each day of harvest, the first with what is told of all of it."""
     last = {name: next((getattr(part, name) for part in reversed(parts) if getattr(part, name) is not None), None)
             for name in _OF_SOWING}  # fmt: skip
+    last |= {name: _day_of_most(parts, name) for name in ("transplanted", "transplanted_again")}
+    name = "transplanted_again" if last["transplanted_again"] is not None else "transplanted"
+    moves_told = [part.moved for part in parts if getattr(part, name) is not None]
+    moved = None if None in moves_told or not moves_told else sum(many or 0 for many in moves_told)
     cells = [part.cells for part in parts if part.cells is not None]
     lost = [part for part in parts if part.lost is not None]
     why: Counter[str] | None = Counter()
@@ -147,7 +152,7 @@ def _planting(parts: Sequence[PlantingRow]) -> list[PlantingRow]:
             why.update(dict(part.lost_to))
     whole = _with(
         parts[0], **{**last, "cells": sum(cells) if cells else None}, harvested=None, plants_harvested=None, grams=None,
-        harvest_number=1, lost=sum(part.lost or 0 for part in lost) if lost else None,
+        moved=moved, harvest_number=1, lost=sum(part.lost or 0 for part in lost) if lost else None,
         lost_to=None if why is None or not lost else tuple(why.items()),
     )  # fmt: skip
     goes: dict[tuple[int, dt.date], list[PlantingRow]] = {}
@@ -166,6 +171,15 @@ def _planting(parts: Sequence[PlantingRow]) -> list[PlantingRow]:
             plants_harvested=sum(plants) if plants else None, grams=_sum(grams), **{**moves, **own},
         ))  # fmt: skip
     return made or [whole]
+
+
+def _day_of_most(parts: Sequence[PlantingRow], name: str) -> dt.date | None:
+    """The day on which most were moved; the last one of those on which all were."""
+    many: dict[dt.date, float] = {}
+    for part in parts:
+        if (day := getattr(part, name)) is not None:
+            many[day] = many.get(day, 0.0) + (math.inf if part.moved is None else part.moved)
+    return max(reversed(many), key=lambda day: many[day]) if many else None
 
 
 def _with(row: PlantingRow, **values: Any) -> PlantingRow:

@@ -93,6 +93,9 @@ PLANTINGS = RecordTable(
             f"2 {TRANSPLANTING.record_word}, 1 {TOO_SMALL.record_word}.",
             "text",
         ),
+        Column(
+            "moved", "Plants moved on that day, where the others stayed; empty for all of them.", "whole", high=100_000
+        ),
     ),
     (
         (
@@ -109,8 +112,24 @@ PLANTINGS = RecordTable(
             "8316",
             "3",
             TRANSPLANTING.record_word,
+            "",
         ),
-        ("2031-03-06", "basil", "48", "2", "46", "2031-03-22", "", "", "", "", "", "1", f"1 {DRIED_OUT.record_word}"),
+        (
+            "2031-03-06",
+            "basil",
+            "48",
+            "2",
+            "46",
+            "2031-03-22",
+            "",
+            "",
+            "",
+            "",
+            "",
+            "1",
+            f"1 {DRIED_OUT.record_word}",
+            "",
+        ),
     ),
 )
 ATTENDANCE = RecordTable(

@@ -76,10 +76,11 @@ def _plants(item: Item, day: Day, count: float | None) -> Iterator[tuple[str, st
         yield "lost", f"{counted(lost, 'plant')} lost, and {number(there)} {stand}.", is_sure
     elif lost > there / ASKED_TIMES:
         yield "lost", f"{number(lost)} of {counted(there, 'plant')} lost.", False
-    elif is_sure and item.task == "harvest" and (count or 0.0) + lost > there:
+    elif is_sure and item.task in OF_PLANTS and (count or 0.0) + lost > there:
+        done = "harvested" if item.task == "harvest" else "moved"
         yield (
             "count",
-            f"{number(count or 0.0)} harvested and {number(lost)} lost, and {number(there)} stand there.",
+            f"{number(count or 0.0)} {done} and {number(lost)} lost, and {number(there)} stand there.",
             True,
         )
 

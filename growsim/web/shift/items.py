@@ -78,7 +78,7 @@ def _also_written(items: Sequence[Item], day: Day, stands: Mapping[tuple[str, st
 
 def task_item(task: str, crop: str, sown: str, day: Day) -> Item:
     """Work that no sheet asked for: a task on a planting, or plants that were lost."""
-    batch = _batch(day, crop, sown)
+    batch = _batch(day, crop, sown, task)
     stages = _stages(day.room.scenario, crop)
     of = f" {crop}" + (f", sown {short_date(dt.date.fromisoformat(sown))}" if sown and task != "sow" else "")
     said = of if crop else ""
@@ -162,8 +162,12 @@ def chosen(item: Item, day: Day) -> Item | None:
     return made
 
 
-def _batch(day: Day, crop: str, sown: str) -> Batch | None:
-    return next((each for each in day.standing.batches if (each.crop, each.sown.isoformat()) == (crop, sown)), None)
+def _batch(day: Day, crop: str, sown: str, task: str = "") -> Batch | None:
+    """Of a planting of which some were moved: those to be moved still, or else those that were."""
+    stages = _stages(day.room.scenario, crop)
+    own = [each for each in day.standing.batches if (each.crop, each.sown.isoformat()) == (crop, sown)]
+    own.sort(key=lambda each: stages.index(each.stage), reverse=task != "transplant")
+    return own[0] if own else None
 
 
 def _stages(scenario: Scenario, crop: str) -> list[str]:
@@ -211,7 +215,7 @@ def _task(key: tuple[str, str, str], lines: Sequence[Line], day: Day) -> Item:
     scenario = day.room.scenario
     whole = replace(lines[0], count=math.fsum(line.count for line in lines), trays=sum(line.trays for line in lines),
                     grams=sum(line.grams for line in lines))  # fmt: skip
-    batch, stages = _batch(day, crop, sown), _stages(scenario, crop)
+    batch, stages = _batch(day, crop, sown, task), _stages(scenario, crop)
     if batch is not None and task in OF_PLANTS:  # no more than stand there
         whole = replace(whole, count=min(whole.count, float(batch.plants)))
     moves = stages.index(batch.stage) if batch is not None else max(0, stages.index(whole.stage) - 1) if (
@@ -234,8 +238,8 @@ def _boxes(task: str, count: str) -> list[Box]:
         return _lost_boxes("")
     row = TASKS[task]
     boxes = [Box("count", f"How many {row.units}" if row.unit != "kg" else unit("kg"), value=count)]
-    if task == "transplant":  # of a move the record keeps the day, and who was lost
-        boxes = []
+    if task == "transplant":
+        boxes = [Box("count", "How many plants were moved", value=count)]
     if task in OF_PLANTS:
         boxes += _lost_boxes(TRANSPLANTING.record_word if task == "transplant" else "")
     folded = [replace(box, more=True) for box in (

@@ -40,7 +40,14 @@ from growsim.web.shift.store import Entry, keep, written
 
 MOST_NAMED = 3  # of what was written down, after saving
 ALWAYS = ("came", "failed", "repaired", "delivery")  # asked at the top of a shift that is written down, too
-_BOX = {"cells": "count", "plants_harvested": "count", "units": "count", "emerged": "up", "grams": "kg"}
+_BOX = {
+    "cells": "count",
+    "plants_harvested": "count",
+    "units": "count",
+    "moved": "count",
+    "emerged": "up",
+    "grams": "kg",
+}
 
 
 def page(request: Request) -> Response:
