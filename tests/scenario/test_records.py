@@ -348,7 +348,7 @@ def test_a_template_filled_in_below_its_examples_is_read(tmp_path: Path) -> None
     for table in TABLES:
         path = tmp_path / f"{table.name}.csv"
         text = path.read_text("utf-8")
-        rows = {"plantings": GOOD_TRAY.replace("03-17,", "03-17,,"),
+        rows = {"plantings": GOOD_TRAY.replace("03-17,", "03-17,,").replace("\n", ",\n"),
                 "attendance": "2031-03-03,Monday,4,3,1\n", "work": "2031-03-03,sow,60,,9\n",
                 "faults": "pump,reservoir,2031-03-08,,\n",
                 "deliveries": "2031-04-14,trial pantry,any,2\n",
