@@ -39,6 +39,7 @@ FORBIDDEN = {
     "anew": re.compile(r"\banew\b", re.I),
     "besides": re.compile(r"\bbesides\b", re.I),
     "proven": re.compile(r"\bprove[nd]?\b|\bproof\b", re.I),
+    "possible year": re.compile(r"\b(possible|fresh|simulated) (years?|futures?)\b|\bfutures?\b", re.I),
     "dead pump": re.compile(r"\bdead pumps?\b|\bdark lights\b", re.I),
 }
 

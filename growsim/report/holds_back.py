@@ -131,10 +131,10 @@ def _unevenly(held: Held, scenario: Scenario, days: int) -> str:
     return f"{said} What is not ripe on its {NAME_OF_WEEKDAY[weekdays[0]]} comes a week later."
 
 
-def tried_advice(held: Held, then: str = "") -> str:
+def tried_advice(held: Held, then: str = "", reached: str = "") -> str:
     """What brings more, as it was tried in the same years, in one sentence; that nothing does is an answer too.
 
-    then: what goes before, as "After that".
+    then: what goes before, as "After that". reached: what comes of that, told before what is to be minded.
     """
     if not held.was_tried:
         return ""
@@ -146,7 +146,7 @@ def tried_advice(held: Held, then: str = "") -> str:
         return f"{upper_first(comma)}{'n' if then else 'N'}othing we tried {_more(held)} for certain.{_ask_sow(held)}"
     older = KEPT_LONGER if any("longest_wait_days" in t.tables.get("harvest", ()) for t in found[0].trials) else ""
     said = f"{upper_first(comma + found[0].name)}: {brought(found[0])}, tried in the same years."
-    return f"{said}{weigh}{older}{_asks(found[0])}"
+    return f"{said}{reached}{weigh}{older}{_asks(found[0])}"
 
 
 def _asks(tried: Tried) -> str:

@@ -201,10 +201,10 @@ def a_period(days: int) -> str:
     return "a year" if is_a_year(days) else f"in {counted(days, 'day')}"
 
 
-def rehearsals(count: int, days: int, kind: str = "rehearsed") -> str:
+def rehearsals(count: int, days: int) -> str:
     """ "20 rehearsed years" or "20 rehearsals of 90 days"."""
     if is_a_year(days):
-        return counted(count, f"{kind} year")
+        return counted(count, "rehearsed year")
     return f"{counted(count, 'rehearsal')} of {counted(days, 'day')}"
 
 

@@ -279,7 +279,9 @@ def test_what_could_not_be_confirmed_is_said(study: CrewStudy) -> None:
     """What it is, and what to do about it."""
     assert "could not be confirmed" in crew_words.sure(replace(study, end="short"))
     assert "would do no better" in crew_words.sure(replace(study, end="as ample"))
-    assert crew_words.sure(study).startswith("With 95% confidence the goals of the year are met, in 12 rehearsals")
+    assert crew_words.sure(study).startswith(
+        "With 95% confidence the goals of the year are met, in 12 rehearsals of 182 days new to the search."
+    )
 
 
 def test_seasons_that_need_the_same_people_are_one(study: CrewStudy) -> None:

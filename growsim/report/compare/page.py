@@ -33,8 +33,8 @@ def compose(comparison: Comparison, answer: Answer, figure_folder: Path) -> Page
     few = len(comparison.changes) <= MOST_NAMED
     return answer.page(
         (
-            f"Today's room and {titles if few else 'each change'}, simulated on a computer in the same "
-            f"{rehearsals(len(comparison.outcomes), plan.days, 'possible')}, from "
+            f"Today's room and {titles if few else 'each change'} in the same "
+            f"{rehearsals(len(comparison.outcomes), plan.days)}, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}"
         ),
         tuple(

@@ -199,7 +199,7 @@ def sure(study: CrewStudy) -> str:
         else ("the goals of the year are met")
     )
     if study.end == "proven":
-        return f"With 95% confidence {what}, in {rehearsals(len(study.outcomes), study.plan.days, 'new')}."
+        return f"With 95% confidence {what}, in {rehearsals(len(study.outcomes), study.plan.days)} new to the search."
     if study.end == "as ample":
         return "Chance is too large to promise the goals; as many people as fit into the room would do no better."
     if study.set_aside is not None:

@@ -169,7 +169,7 @@ def compose(event: OutageEvent, answer: Answer, folder: Path) -> Page:
     """Draw the figure into `folder` and put the page together."""
     return answer.page(
         (
-            f"{rehearsals(len(event.without), event.plan.days, 'possible')}, each simulated twice: with the outage "
+            f"{rehearsals(len(event.without), event.plan.days)}, each simulated twice: with the outage "
             f"and without it, followed until {_until(event)}"
         ),
         (

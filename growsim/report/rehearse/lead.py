@@ -57,14 +57,14 @@ def front(rehearsal: Rehearsal, held: Held) -> Front:
 
 def advice(rehearsal: Rehearsal, held: Held) -> str:
     """What brings more, and whether it reaches the share of orders wanted; that nothing tried does goes before."""
-    said, filled = holds_back.tried_advice(held), rehearsal.estimates.get(ORDERS)
-    goal = rehearsal.scenario.goals.orders_filled_fraction
+    filled, goal = rehearsal.estimates.get(ORDERS), rehearsal.scenario.goals.orders_filled_fraction
+    said = holds_back.tried_advice(held)
     shown = (held.advice or held.to_weigh)[:1]
     if filled is None or filled.mean >= goal or not shown:
         return said
     brought = {each: filled.mean + each.orders.mean for each in (*held.best, *held.tried) if each.orders}
     if brought.get(shown[0], 0.0) >= goal:
-        return f"{said} On average that reaches the {percent(goal)} wanted."
+        return holds_back.tried_advice(held, reached=f" On average that reaches the {percent(goal)} wanted.")
     return (
         said if max(brought.values(), default=1.0) >= goal else f"Nothing tried fills as many orders as wanted. {said}"
     )
@@ -179,4 +179,6 @@ def how_sure(rehearsal: Rehearsal) -> str:
         said += ". It begins with full shelves" + (
             f"; an empty room takes about {weeks} weeks to fill" if weeks else ""
         )
+    if any(map(is_wide, rehearsal.estimates.values())):
+        said += ". Where a range is missing, ask for more years"
     return f"{said}." if rehearsal.warm_up.enough else f"{said}. {rehearsal.warm_up.sentence}"

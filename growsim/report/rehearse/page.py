@@ -28,8 +28,8 @@ def compose(rehearsal: Rehearsal, answer: Answer, figure_folder: Path, held: Hel
     last = summaries.last_day(scenario, plan.days)
     first = output_picture(drawn)
     return answer.page(
-        f"{rehearsals(len(rehearsal.outcomes), plan.days, 'possible')}, from "
-        f"{short_date(scenario.room.start_date)} to {short_date(last)}, simulated on a computer",
+        f"{rehearsals(len(rehearsal.outcomes), plan.days)}, from "
+        f"{short_date(scenario.room.start_date)} to {short_date(last)}",
         (
             _output(rehearsal, drawn),
             holds_back.section(held, scenario, plan.days),

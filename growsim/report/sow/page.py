@@ -26,7 +26,7 @@ def compose(plan: SowingPlan, answer: Answer, figure_folder: Path) -> Page:
         (
             f"For standing orders to be met in full in {percent(plan.certainty)} of their weeks, from "
             f"{short_date(scenario.room.start_date)} to {short_date(last)}; confirmed in "
-            f"{rehearsals(len(plan.outcomes), plan.run.days, 'possible')}"
+            f"{rehearsals(len(plan.outcomes), plan.run.days)}"
         ),
         (
             _the_plan(plan),
@@ -79,7 +79,7 @@ def _orders(plan: SowingPlan) -> Section:
 
 
 def _how(plan: SowingPlan) -> Section:
-    asked, years = percent(plan.certainty), rehearsals(len(plan.outcomes), plan.run.days, "fresh")
+    asked, years = percent(plan.certainty), rehearsals(len(plan.outcomes), plan.run.days)
     return Section(
         "how-sure",
         "How it was found, and how sure it is",
