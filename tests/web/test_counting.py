@@ -6,6 +6,7 @@ The format is the project's own; what was typed is held against what that reader
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
@@ -102,3 +103,25 @@ def test_it_fits_every_screen(tmp_path: Path, width: int) -> None:
         page.get_by_role("alert").wait_for()
         assert not page_browser.is_too_wide(page)
         assert page_browser.faults_of(page) == []
+
+
+def test_a_recount_begins_from_what_stands_there(tmp_path: Path) -> None:
+    """Every batch by the last count and the record is a row; one is changed by hand, beside what the record says."""
+    folder = folder_with_tiny(tmp_path)
+    crop, today = load_scenario(folder / "tiny").scenario.crops[0], dt.date.today()
+    before = folder / "tiny" / "shelves" / f"counted-{today - dt.timedelta(days=1)}.csv"
+    before.parent.mkdir()
+    stage = crop.stages_in_order()[0].name
+    before.write_text(
+        f"lot,crop,stage,days_since_sowing,plants\na,{crop.name},{stage},9,20\nb,{crop.name},{stage},2,30\n"
+    )
+    with served(folder) as client:
+        page = client.get("/rooms/tiny/count").text
+        assert page.count("Plants (record: ") == 2
+        assert "Plants (record: " not in client.get("/rooms/tiny/count?of=nothing").text
+        sent = {name: value for name, value in re.findall(r'<input[^>]* name="([^"]+)"[^>]* value="([^"]*)"', page)}
+        rows = {f"row-{n}-what": f"{crop.name}|{stage}" for n in (0, 1)}
+        answer = client.post("/rooms/tiny/count", data=sent | rows | {"row-1-number": "26", "do": "keep"})
+        assert answer.status_code == 303, answer.text
+    (kept,) = before.parent.glob(f"counted-{today}*.csv")
+    assert [line.split(",")[4] for line in kept.read_text().splitlines()[1:]] == ["20", "26"]

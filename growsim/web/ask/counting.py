@@ -37,18 +37,21 @@ from growsim.web.pages import address, room_of, shown
 
 COLUMNS = ("lot", "crop", "stage", "sown", "plants", "rack", "kg")
 FIRST_ROWS, MORE_ROWS, MOST_ROWS = 8, 8, 400
+NOTHING = "nothing"  # to begin from
 BOXES = ("rack", "what", "number", "sown")
 _BETWEEN = "|"  # of crop and stage in a choice; a stray one in a name only splits at the last
 
 
 @dataclass
 class Row:
-    """One batch as it stands in its boxes. what: crop and stage. wrong: by box, and '' for the row."""
+    """One batch as it stands in its boxes. what: crop and stage. record: plants that the record has there. wrong: by
+    box, and '' for the row."""
 
     rack: str = ""
     what: str = ""
     number: str = ""
     sown: str = ""
+    record: str = ""
     wrong: dict[str, list[str]] = field(default_factory=dict)
 
     @property
@@ -58,15 +61,16 @@ class Row:
 
 
 def show_count(request: Request) -> Response:
-    """An empty table; with ?of=, one to go on from an earlier count."""
+    """What the record says stands there, to be changed where it is otherwise; with ?of=, an earlier count to go on
+    from, or nothing."""
     room = room_of(request)
     now, wrong = loaded(room)
-    earlier = request.query_params.get("of", "")
+    earlier = request.query_params.get("of", BY_RECORD)
     counted, rows = dt.date.today(), list[Row]()
     if now is not None and earlier == BY_RECORD and (standing := by_record_here(room, counted)) is not None:
-        rows = [Row(each.rack, f"{each.crop}{_BETWEEN}{each.stage}", str(each.plants), each.sown.isoformat())
-                for each in standing.batches]  # fmt: skip
-    elif now is not None and earlier:
+        rows = [Row(each.rack, f"{each.crop}{_BETWEEN}{each.stage}", str(each.plants), each.sown.isoformat(),
+                    str(each.plants)) for each in standing.batches]  # fmt: skip
+    elif now is not None and earlier not in (BY_RECORD, NOTHING):
         counted, rows = _read_again(chosen_table(room, earlier))
     rows += [Row() for _ in range(max(FIRST_ROWS, len(rows) + 2) - len(rows))]
     return _page(request, room, now, wrong, counted.isoformat(), rows)
@@ -110,7 +114,7 @@ def _take(request: Request, sent: Mapping[str, str]) -> Response:
 
 def _sent_row(sent: Mapping[str, str], number: int) -> Row:
     rack, what, amount, sown = (sent.get(f"row-{number}-{box}", "").strip() for box in BOXES)
-    return Row(rack, what, amount, sown)
+    return Row(rack, what, amount, sown, sent.get(f"row-{number}-record", "")[:9])
 
 
 def table_of(rows: Sequence[Row], scenario: Scenario) -> bytes:
