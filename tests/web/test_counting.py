@@ -119,7 +119,7 @@ def test_a_recount_begins_from_what_stands_there(tmp_path: Path) -> None:
         page = client.get("/rooms/tiny/count").text
         assert page.count("Plants (record: ") == 2
         assert "Plants (record: " not in client.get("/rooms/tiny/count?of=nothing").text
-        sent = {name: value for name, value in re.findall(r'<input[^>]* name="([^"]+)"[^>]* value="([^"]*)"', page)}
+        sent = dict(re.findall(r'<input[^>]* name="([^"]+)"[^>]* value="([^"]*)"', page))
         rows = {f"row-{n}-what": f"{crop.name}|{stage}" for n in (0, 1)}
         answer = client.post("/rooms/tiny/count", data=sent | rows | {"row-1-number": "26", "do": "keep"})
         assert answer.status_code == 303, answer.text
