@@ -270,7 +270,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         set_apart=("week",),
         python=("review",),
         years=Years(what="rehearsals of each week", why="for its ranges", fewest=20, usual=100),
-        work=Work(pages=4, fixed=20, each=0),
+        work=Work(pages=5, fixed=0, each=1),
     ),
     Question(
         name="promise",

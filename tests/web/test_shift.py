@@ -418,6 +418,21 @@ def test_on_a_phone_it_fits_and_has_no_faults(client: httpx.Client) -> None:
         assert [each for each in small if 'class="first"' not in each] == []  # 44 px: WCAG 2.2, 2.5.5
 
 
+def test_enter_ticks_and_only_the_button_writes(client: httpx.Client, tmp_path: Path) -> None:
+    """From the keyboard a tick is set and taken back, and nothing is sent; collections are not ticked with the work."""
+    with chromium() as browser, window(browser, str(client.base_url), width=390) as page:
+        page.goto(f"/rooms/tiny/shift?date={DAY}")
+        tick = page.locator("[data-all]").first
+        tick.press("Enter")
+        assert tick.is_checked()
+        tick.press("Enter")
+        assert not tick.is_checked()
+        page.get_by_role("button", name="All done as on the sheet").click()
+        done, all_ = page.locator("[data-all]:checked").count(), page.locator("[name$='|tick']:checked").count()
+        assert done == all_ > 3
+    assert not records_in(tmp_path).exists()
+
+
 def test_what_was_begun_outlives_a_reload_and_ends_with_saving(client: httpx.Client, tmp_path: Path) -> None:
     """Ticks, numbers, chips and the moments of a failure; once written down it is there once, and no draft is left."""
     with chromium() as browser, window(browser, str(client.base_url), width=390) as page:
