@@ -35,6 +35,7 @@ from growsim.vocabulary.machines import BY_KEY
 
 if TYPE_CHECKING:
     from growsim.run.rehearse import Rehearsal
+    from growsim.scenario.demand import Prices
 
 
 @dataclass(frozen=True)
@@ -105,6 +106,15 @@ def told_as(key: str, *values: float) -> Callable[[float], str]:
     if measure.unit.startswith("money/"):
         decimals = 0 if max(abs(units.amount(each, measure.unit)) for each in values) >= 100 else 2
     return lambda value: seen(units.amount(value, measure.unit), decimals)
+
+
+def priced_in(prices: Prices) -> str:
+    """The currency; and that nothing but electricity has a price in the room file, where that is so."""
+    others = (
+        prices.water_per_m3, prices.nutrient_per_kg, prices.plug_each, prices.packing_per_kg, prices.co2_per_kg,
+        prices.fixed_per_week, prices.lead_hour,
+    )  # fmt: skip
+    return prices.currency if any(others) else f"{prices.currency} (electricity only)"
 
 
 def row_label(key: str, days: int, currency: str) -> str:

@@ -12,6 +12,7 @@ from growsim.report import holds_back
 from growsim.report.front import MOST_NUMBERS, MOST_WORDS
 from growsim.report.rehearse import lead
 from growsim.run.intervals import Estimate
+from growsim.scenario.demand import Prices
 from growsim.scenario.load import load_scenario
 from growsim.study.causes import Cause, Share
 from growsim.study.pay_back import Range
@@ -40,17 +41,35 @@ def test_the_headline_has_greens_and_orders_with_their_ranges(rehearsed: Any) ->
     weeks = told(rehearsed, PACKED, SHORT, estimate("weeks_all_orders_met_fraction", 0.78))
     said = lead.headline(weeks)
     assert said[0] == (
-        "In the year from 6 January 2031 the room fills 90% of orders (89% to 91%), short of the 95% wanted."
+        "In the year from 6 January 2031 the room fills 90% of what trial pantry orders (89% to 91%), short of the 95% "
+        "wanted."
     )
     assert said[-1] == "In 22 weeks of 100 some order is not met in full."
     never = told(rehearsed, PACKED, SHORT, estimate("weeks_all_orders_met_fraction", 0.002))
     assert lead.headline(never)[-1] == "In every week some order is not met in full."
     met = told(rehearsed, PACKED, estimate("orders_filled_fraction", 0.96))
-    assert "fills 96% of orders (95% to 97%), as wanted (95%)." in lead.headline(met)[0]
+    assert "trial pantry orders (95% to 97%), as wanted (95%)." in lead.headline(met)[0]
     near = told(rehearsed, PACKED, estimate("orders_filled_fraction", 0.9492))
-    assert "fills 94.9% of orders (94.0% to 95.9%), short of the 95% wanted." in lead.headline(near)[0]
+    assert "trial pantry orders (94.0% to 95.9%), short of the 95% wanted." in lead.headline(near)[0]
+    partner = rehearsed.scenario.partners[0]
+    two = rehearsed.scenario.model_copy(update={"partners": (partner, partner.model_copy(update={"name": "school"}))})
+    assert "fills 90% of orders (89% to 91%)" in lead.headline(dataclasses.replace(weeks, scenario=two))[0]
     sold = dataclasses.replace(told(rehearsed, PACKED), scenario=rehearsed.scenario.model_copy(update={"partners": ()}))
     assert lead.headline(sold)[0].endswith("the room packs 20.0 kg of greens a week (19.8 to 20.2).")
+
+
+def test_costs_say_where_nothing_but_electricity_is_priced(rehearsed: Any) -> None:
+    """A room file that prices electricity alone; with any other price the label is the bare currency."""
+    bare = Prices(currency="GBP", electricity_per_kwh=0.27)
+    cost = told(rehearsed, PACKED, SHORT, estimate("cost_per_week", 60.0))
+
+    def label(prices: Prices) -> str:
+        priced = dataclasses.replace(cost, scenario=rehearsed.scenario.model_copy(update={"prices": prices}))
+        return lead.table(priced).rows[-1].label
+
+    assert label(bare) == "Running costs a week, GBP (electricity only)"
+    for price in ("water_per_m3", "nutrient_per_kg", "plug_each", "packing_per_kg", "co2_per_kg", "fixed_per_week"):
+        assert label(bare.model_copy(update={price: 0.1})) == "Running costs a week, GBP"
 
 
 def test_the_crop_of_which_most_is_missing_is_named(rehearsed: Any) -> None:
@@ -100,7 +119,7 @@ def test_one_rehearsal_has_no_range(rehearsed: Any) -> None:
     alone = told(rehearsed, estimate("kg_packed_per_week", 20.0, n=1), estimate("orders_filled_fraction", 0.96, n=1))
     alone = dataclasses.replace(alone, outcomes=alone.outcomes[:1])
 
-    assert lead.headline(alone)[0].endswith("the room fills 96% of orders, as wanted (95%).")
+    assert lead.headline(alone)[0].endswith("the room fills 96% of what trial pantry orders, as wanted (95%).")
     assert lead.how_sure(alone).startswith("From 1 rehearsed year, too few for ranges: ask for 5 or more. ")
 
 
@@ -151,7 +170,7 @@ def test_why_and_advice_are_what_was_tried(rehearsed: Any) -> None:
     page = lead.front(told(rehearsed, PACKED, SHORT), held_back())
 
     assert page.why == "Small head: 36 cells a year are not sown because no place on the shelves is free."
-    assert page.headline.startswith("In the year from 6 January 2031 the room fills 90% of orders")
+    assert page.headline.startswith("In the year from 6 January 2031 the room fills 90% of what trial pantry orders")
     assert page.advice == (
         "Nothing tried fills as many orders as wanted. "
         "Two slots more: +0.50 kg a week (+0.30 to +0.70) and +2.0 of 100 orders filled, tried in the same years.",
@@ -177,7 +196,7 @@ def test_an_average_less_sure_than_a_single_year_has_too_few_years(rehearsed: An
     few = told(rehearsed, PACKED, wide)
 
     assert lead.table(few).rows[0].cells[0].text == "90% (too few for a range)"
-    assert "fills 90% of orders, short of" in lead.headline(few)[0]
+    assert "what trial pantry orders, short of" in lead.headline(few)[0]
     assert "Where a range is missing, ask for more years" in lead.how_sure(few)
     assert lead.table(told(rehearsed, PACKED, SHORT)).rows[0].cells[0].text == "90% (89% to 91%)"
 

@@ -12,7 +12,7 @@ from growsim import units
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report.compare.why import danger, in_short, paid_in_short, what_then
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row, average_cell
-from growsim.report.tables import ANSWER_ROWS, row_label, told_as
+from growsim.report.tables import ANSWER_ROWS, priced_in, row_label, told_as
 from growsim.report.words import (
     amount,
     closed_in_vain,
@@ -198,7 +198,7 @@ def _one(changed: Changed, comparison: Comparison, keys: Sequence[str]) -> Answe
         ),
         tuple(
             Row(
-                row_label(key, comparison.plan.days, comparison.scenario.prices.currency),
+                row_label(key, comparison.plan.days, priced_in(comparison.scenario.prices)),
                 (_today(key, comparison), _after(key, changed, comparison), _by(key, changed, comparison)),
             )
             for key in keys

@@ -10,7 +10,7 @@ from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import holds_back, summaries
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row, in_brackets
 from growsim.report.funder import record as on_record
-from growsim.report.tables import row_label, told_as
+from growsim.report.tables import priced_in, row_label, told_as
 from growsim.report.words import listed, long_date, number, percent, period, rehearsals, short_date, span, too_few
 from growsim.report.worst import worst
 from growsim.run.intervals import LEVEL, mean_interval
@@ -141,14 +141,14 @@ def _total(
 
 def _measure(key: str, rehearsal: Rehearsal) -> Row | None:
     """A figure as it is."""
-    found, currency = rehearsal.estimates.get(key), rehearsal.scenario.prices.currency
+    found = rehearsal.estimates.get(key)
     values = [outcome.measures[key] for outcome in rehearsal.outcomes if key in outcome.measures]
     if found is None or not values:
         return None
 
     told, unit = told_as(key, *values), CATALOGUE[key].unit
     cells = _cells(found.mean, found.mean_low, found.mean_high, values, told, unit)
-    label = row_label(key, rehearsal.plan.days, currency)
+    label = row_label(key, rehearsal.plan.days, priced_in(rehearsal.scenario.prices))
     return Row(label, (_recorded(None, told, unit), *cells))
 
 

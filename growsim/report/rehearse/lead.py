@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from growsim.ledger.catalogue import CATALOGUE
 from growsim.report import holds_back, summaries
 from growsim.report.front import AnswerTable, Cell, Column, Front, Row, average_cell, in_brackets, is_wide
-from growsim.report.tables import ANSWER_ROWS, row_label, told_as
+from growsim.report.tables import ANSWER_ROWS, priced_in, row_label, told_as
 from growsim.report.words import (
     closed_in_vain,
     dates,
@@ -95,7 +95,9 @@ def headline(rehearsal: Rehearsal) -> list[str]:
         return [f"{when} the room packs {mass(packed.mean)} of greens a week{_in_brackets(packed)}.", *bad]
     goal = scenario.goals.orders_filled_fraction
     exact = 1 if filled.mean < goal and percent(filled.mean) == percent(goal) else 0  # rounding hides no shortfall
-    said = f"{when} the room fills {percent(filled.mean, exact)} of orders{_in_brackets(filled, exact)}, " + (
+    partners = scenario.partners
+    orders = f"what {partners[0].name} orders" if len(partners) == 1 else "orders"
+    said = f"{when} the room fills {percent(filled.mean, exact)} of {orders}{_in_brackets(filled, exact)}, " + (
         f"short of the {percent(goal)} wanted." if filled.mean < goal else f"as wanted ({percent(goal)})."
     )
     met, some = estimates.get("weeks_all_orders_met_fraction"), ""
@@ -129,7 +131,7 @@ def _in_brackets(found: Estimate, exact: int = 0) -> str:
 
 def table(rehearsal: Rehearsal) -> AnswerTable:
     """Orders first, then greens, what is lost of them, people's hours, money; average with its range, and 8 in 10."""
-    currency, days = rehearsal.scenario.prices.currency, rehearsal.plan.days
+    days = rehearsal.plan.days
     of = "the room as it is, with its own sowing plan"
     rows = []
     for key in ANSWER_ROWS:
@@ -141,7 +143,7 @@ def table(rehearsal: Rehearsal) -> AnswerTable:
         noun = eight_in_ten(found.of, days).split()[1]
         none_in_most = found.p90 <= 0.0 < found.mean and not found.not_seen
         case = replace(case, text=f"none in 9 of 10 {noun}" if none_in_most else f"{case.text} ({noun})")
-        rows.append(Row(row_label(key, days, currency), (average_cell(found), case)))
+        rows.append(Row(row_label(key, days, priced_in(rehearsal.scenario.prices)), (average_cell(found), case)))
         if key == ORDERS:
             rows += hardest_month(rehearsal.outcomes, rehearsal.scenario, days)
     columns = (Column("on average (range)", of), Column("8 in 10 lie within", of))
