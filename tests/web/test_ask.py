@@ -14,6 +14,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_served import Pretender, answered, folder_with_tiny, pretender, served, wait_for
+from page_visit import forms_of
 
 from growsim.cli import main
 from growsim.scenario.load import load_scenario
@@ -21,10 +22,12 @@ from growsim.scenario.plan import RunPlan
 from growsim.study.sow.question import TRIAL_YEARS, sow, years_expected
 from growsim.web.ask.likely_time import busy, in_words, likely_seconds
 from growsim.web.ask.questions import ON_ASK_PAGE
-from growsim.web.runs.record import DONE, Run
+from growsim.web.folder import RoomFolder
+from growsim.web.runs.record import DONE, Run, load
 
 ROOT = Path(__file__).parents[2]
 CHANGE = '[change]\nname = "more heads"\nprice = 5\n\n[[sowing]]\nname = "heads Mondays"\ncells = 30\n'
+SEE_OTHER = 303
 SHELVES = "lot,crop,stage,sown,plants,rack,kg\na,small head,head,2031-01-06,24,rack,\n"
 
 
@@ -208,6 +211,40 @@ def test_asking_the_same_again(asking: Asking) -> None:
     words = asking.words(2)
     assert words[1] == "tiny/answers/0002-rehearse/asked/tiny"
     assert (asking.folder / words[1] / "room.toml").read_bytes() == (asking.home / "room-was.toml").read_bytes()
+
+
+@pytest.mark.parametrize("question", ON_ASK_PAGE)
+@settings(
+    max_examples=5, phases=[Phase.generate], deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(st.data())
+def test_asked_again_without_a_touch_it_is_the_same(question: str, asking: Asking, data: st.DataObject) -> None:
+    """Whatever of the form was said: what was not is the room's own, and no file is named that was not."""
+    file = asking.home / "room.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text if "empty" in text else text.replace("[rehearsal]", '[rehearsal]\nstart = "empty"'), "utf-8")
+    fresh = forms_of(asking.client.get(f"/rooms/tiny/ask/{question}").text)[-1].fields
+    names = {name for name, _ in fresh if "file" not in name}
+    kept = data.draw(st.sets(st.sampled_from(sorted(names))))
+    said = {name: value for name, value in fresh if name in kept}
+    others = {"replications": "9", "start": "filled", "days": "35"}
+    said |= {name: others[name] for name in data.draw(st.sets(st.sampled_from(sorted(others)))) if name in said}
+    if question == "compare":
+        said["changes"] = "heads.toml"
+    if question in ("promise", "sheet"):
+        said["shelves"] = "today.csv"
+    sent = asking.ask(question, **said)
+    if sent.status_code != SEE_OTHER:  # such as a comparison without a change
+        return
+    run = sent.headers["location"].rpartition("/")[2]
+    again = dict(forms_of(asking.client.get(f"/rooms/tiny/ask/{question}?again={run}").text)[-1].fields)
+    files = {"records", "shelves", "changes"}
+    told = {name: value for name, value in again.items() if "file" not in name and (value or name in said)}
+
+    assert told == {name: value for name, value in fresh if value and name not in files} | said
+    other = asking.ask(question, **told).headers["location"].rpartition("/")[2]
+    home = RoomFolder("tiny", file, asking.home)
+    assert load(home, other).given.items() >= load(home, run).given.items()
 
 
 def test_what_was_stopped_goes_on(asking: Asking, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 from growsim.errors import InputError
 from growsim.vocabulary.questions import BY_NAME
-from growsim.web.ask.questions import Field, Form
+from growsim.web.ask.questions import FILES, Field, Form
 
 if TYPE_CHECKING:
     import argparse
@@ -24,7 +24,7 @@ def words_of(form: Form, given: Given) -> tuple[list[str], dict[str, str]]:
     words: list[str] = []
     faults: dict[str, str] = {}
     for field in form.fields:
-        if field.kind in ("changes", "table", "records"):
+        if field.kind in FILES:
             continue
         text = value_of(field, given)
         if field.kind == "check":

@@ -19,6 +19,9 @@ from growsim.web.ask.files import BY_RECORD, by_record_here
 from growsim.web.ask.listed import change_files, change_title, record_tables, table_files
 from growsim.web.folder import RoomFolder
 
+FILES = ("changes", "table", "records")
+"""Kinds of fields that name files."""
+
 
 @dataclass(frozen=True)
 class Field:

@@ -23,7 +23,7 @@ from growsim.web.ask import likely_time as ask_time
 from growsim.web.ask.checks import value_of, values_of, words_of
 from growsim.web.ask.files import BY_RECORD, Files, Upload, table_by_record
 from growsim.web.ask.listed import change_title, loaded, said_here
-from growsim.web.ask.questions import ON_ASK_PAGE, Form, form_of
+from growsim.web.ask.questions import FILES, ON_ASK_PAGE, Form, form_of
 from growsim.web.folder import NotHereError, RoomFolder
 from growsim.web.guard import sent_form
 from growsim.web.pages import address, folder_of, room_of, shown
@@ -233,14 +233,19 @@ def _form(
     status: int = 200,
     begun: Mapping[str, tuple[str, ...]] | None = None,
 ) -> Response:
-    """The form. given: as filled in; None where it is fresh. begun: what a fresh one holds besides."""
+    """The form. given: as filled in, what it leaves unsaid is the room's; None where it is fresh. begun: what a fresh
+    one holds besides."""
     now, wrong = loaded(room)
     if now is None:
         values: dict[str, Any] = {"likely": "", "given": {}, "fields": ()}
     else:
         form = form_of(BY_NAME[name], room, now.scenario, dt.date.today())
-        fresh = {field_.name: (field_.standard,) for field_ in form.fields if field_.standard}
-        held = {**fresh, **(begun or {})} if given is None else given
+        fresh = {
+            field_.name: (field_.standard,)
+            for field_ in form.fields
+            if field_.standard and (given is None or field_.kind not in FILES)  # no file sent: none was asked with
+        }
+        held = {**fresh, **(begun or {}), **(given or {})}
         likely = ask_time.in_words(_likely(room, now, name, held, ask_time.busy()))
         values = {"likely": likely, "given": held, "fields": form.fields}
     values |= {"question": BY_NAME[name], "faults": faults, "said": said.splitlines(), "wrong": wrong}
