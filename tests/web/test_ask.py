@@ -11,7 +11,7 @@ from pathlib import Path
 
 import httpx
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from page_served import Pretender, answered, folder_with_tiny, pretender, served, wait_for
 from page_visit import forms_of
