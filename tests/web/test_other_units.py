@@ -240,3 +240,13 @@ def test_another_currency_is_no_silent_matter(visitor: Visitor) -> None:
     assert same.headers["location"].endswith("?saved=1")
     assert other.headers["location"].endswith("?saved=currency")
     assert "no price was converted" in visitor.get(other.headers["location"]).text
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("unit", ["kg", "°C", "L", "cm", "m", "g", "h", "fraction"])
+@pytest.mark.parametrize("typed", ["5,5", "70,5", "0,25", "-1,5"])
+def test_a_decimal_comma_is_in_the_unit_that_a_point_is_in(typed: str, unit: str, system: System) -> None:
+    """Also beside lb and °F, where a number alone is not in the file's unit."""
+    with shown_in(system):
+        assert number_in(typed, unit) == number_in(typed.replace(",", "."), unit)
+        assert number_in("1,200", unit) == "1,200"  # 1.2 or 1200

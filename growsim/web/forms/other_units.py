@@ -18,6 +18,7 @@ from growsim.units import unit as unit_shown
 _WHOLE = re.compile(r"[+-]?\d{1,30}")
 _DECIMAL = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,4})?")
 _WITH_UNIT = re.compile(r"([+-]?(?:\d{1,30}\.?\d{0,30}|\.\d{1,30}))\s*([^\d\s.,+-].{0,30})")
+_NO_UNIT = re.compile(r"[+-]?[\d.,' \u00a0\u202f]+")
 _MOST_SHOWN = 1e12
 _KEPT_DECIMALS = {"°C": 2, "°C h": 1, "kg": 3, "kg/day": 3, "g": 1, "money/kg": 4, "L": 1, "cm": 1, "m": 2, "m²": 2}
 _LEAST_FIGURES = 4
@@ -57,7 +58,7 @@ def number_in(text: str, unit: str = "", *, spread: bool = False, alone: str | N
     difference of temperatures, of which 1.8 °F are 1 °C.
     """
     text = text.strip()
-    plain = _plain_number(text)
+    plain = _bare_number(text)
     if not isinstance(plain, str):
         own = unit if alone is None else alone
         seen = as_shown(own)
@@ -73,6 +74,18 @@ def number_in(text: str, unit: str = "", *, spread: bool = False, alone: str | N
         return text
     is_turned = unit in _KEPT_DECIMALS and way_of(_apart(text)[1], unit) not in (None, (1.0, 0.0))
     return _rounded(amount, _KEPT_DECIMALS[unit]) if is_turned else amount
+
+
+def _bare_number(text: str) -> int | float | str:
+    """A number without a unit, with decimal point or comma; other text, or what may be two numbers, as it stands."""
+    plain = _plain_number(text)
+    if not isinstance(plain, str) or not _NO_UNIT.fullmatch(text):
+        return plain
+    try:
+        amount = amount_in(text, "")
+    except TwoMeaningsError:
+        return text
+    return text if amount is None else amount
 
 
 def sides_in(text: str) -> str | None:
