@@ -61,6 +61,9 @@ def test_where_arithmetic_is_the_answer_it_says_so(plan: SowingPlan) -> None:
     assert tables.plans(same).rows[-1][3].startswith("0.0 of 100")
     assert how_sure(bare).endswith("that the search had not seen.")
     assert why_this_plan(bare) == (f"Of {plan.tried} plans tried none fills more orders than today's plan.")
+    empty = same.room.scenario.model_copy(update={"sowing": ()})
+    none = dataclasses.replace(same, room=dataclasses.replace(same.room, scenario=empty))
+    assert why_this_plan(none).endswith("tried none fills more orders than a plan of just what is ordered.")
 
 
 def test_what_arithmetic_sows_is_told(plan: SowingPlan) -> None:
@@ -76,7 +79,7 @@ def test_todays_own_plan_is_not_held_against_itself(plan: SowingPlan) -> None:
     assert todays.is_todays
     assert [row[0] for row in tables.plans(todays).rows] == [
         "the plan found, which is today's",
-        "the same every week, by arithmetic",
+        "just what is ordered, by arithmetic",
     ]
     assert "today's plan" not in tables.orders(todays).head
     assert other_plan(todays)[2] == plan.arithmetic_kept

@@ -291,7 +291,7 @@ def test_plans_in_the_same_years(room: Any, monkeypatch: pytest.MonkeyPatch) -> 
     assert cells(table) == [
         ("the plan found", "90.0%", "88.0% to 92.0%", "–", "97.0%", "5,000"),
         ("today's plan", "80.0%", "75.0% to 85.0%", "10.0 of 100 (5.0 to 15.0)", "93.0%", "4,000"),
-        ("the same every week, by arithmetic", "60.0%", "–", "30.0 of 100", "85.0%", "6,000"),
+        ("just what is ordered, by arithmetic", "60.0%", "–", "30.0 of 100", "85.0%", "6,000"),
     ]
 
 

@@ -15,7 +15,7 @@ from growsim.vocabulary.days import NAME_OF_WEEKDAY, SHORT_WEEKDAYS, WEEKDAYS
 
 OFTEN = 0.15  # a harvest day that takes at least this share of the lots is named
 
-PLAN_NAMES = {"found": "the plan found", "today": "today's plan", "arithmetic": "the same every week, by arithmetic"}
+PLAN_NAMES = {"found": "the plan found", "today": "today's plan", "arithmetic": "just what is ordered, by arithmetic"}
 
 
 def the_week(plan: SowingPlan) -> Table:

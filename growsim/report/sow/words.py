@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from growsim.ledger.outcome import Outcome
     from growsim.scenario.demand import Sowing
 
+JUST_ORDERED = "a plan of just what is ordered"  # by arithmetic, the same every week
 WAITING = "slots_waiting_mean"
 AS_MUCH = 0.05  # more or less seed than this goes before on which days it is sown
 EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
@@ -61,7 +62,7 @@ def why_this_plan(plan: SowingPlan) -> str:
     if not any(plan.cells):
         return ""
     if plan.is_todays or (plan.is_by_arithmetic and not plan.has_other_today):
-        same = "today's plan" if plan.is_todays else "sowing every week just what is ordered, by arithmetic"
+        same = "today's plan" if plan.is_todays else JUST_ORDERED
         return f"Of {counted(plan.tried, 'plan')} tried none fills more orders than {same}."
     other, outcomes, kept = other_plan(plan)
     shares = {each.order: each.share for each in kept}
@@ -90,7 +91,7 @@ def other_plan(plan: SowingPlan) -> tuple[str, Sequence[Outcome], Sequence[Kept]
     """The plan it is held against: today's, or that of arithmetic where today's is none or the same."""
     if plan.has_other_today:
         return "today's plan", plan.today_outcomes, plan.today_kept
-    return "the same every week by arithmetic", plan.arithmetic.outcomes, plan.arithmetic_kept
+    return JUST_ORDERED, plan.arithmetic.outcomes, plan.arithmetic_kept
 
 
 def _seeds(outcomes: Sequence[Outcome], crop: str = ANY_CROP) -> float:
