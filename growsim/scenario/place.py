@@ -49,7 +49,7 @@ class Room(Table):
         "Floor area.", "m²", gt=0, le=100000, plausible=(3, 2000, "a grow room of this kind is a closet to a hall")
     )
     height_m: float = figure(
-        "Height to the ceiling.", "m", gt=1.5, le=30, plausible=(1.8, 6, "a room one can stand up in, and no hall; 8 ft are 2.4 m")
+        "Height to the ceiling.", "m", gt=1.5, le=30, plausible=(1.8, 6, "a room one can stand up in, and no hall")
     )
     outdoor_temperature_c: TwelveMonths = figure("Mean temperature outside the walls, January to December.", "°C")
     heat_loss_w_per_k: float = figure(
