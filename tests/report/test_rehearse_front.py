@@ -198,6 +198,8 @@ def test_an_average_less_sure_than_a_single_year_has_too_few_years(rehearsed: An
     assert lead.table(few).rows[0].cells[0].text == "90% (too few for a range)"
     assert "what trial pantry orders, short of" in lead.headline(few)[0]
     assert "Where a range is missing, ask for more years" in lead.how_sure(few)
+    unshown = dataclasses.replace(wide, key="days_sown_to_harvest_mean")
+    assert "missing" not in lead.how_sure(told(rehearsed, PACKED, SHORT, unshown))
     assert lead.table(told(rehearsed, PACKED, SHORT)).rows[0].cells[0].text == "90% (89% to 91%)"
 
 

@@ -181,6 +181,6 @@ def how_sure(rehearsal: Rehearsal) -> str:
         said += ". It begins with full shelves" + (
             f"; an empty room takes about {weeks} weeks to fill" if weeks else ""
         )
-    if any(map(is_wide, rehearsal.estimates.values())):
+    if any(is_wide(found) for key, found in rehearsal.estimates.items() if key in ANSWER_ROWS):
         said += ". Where a range is missing, ask for more years"
     return f"{said}." if rehearsal.warm_up.enough else f"{said}. {rehearsal.warm_up.sentence}"
