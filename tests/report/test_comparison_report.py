@@ -261,7 +261,9 @@ def test_several_changes_have_a_line_each(comparison: Any) -> None:
     assert made.rows[1].cells[0].text == "+7.0 (+6.0 to +8.0)"
     assert made.rows[1].cells[2].text == "–"
     assert words.headline(several).startswith("Best of 3 changes, a second rack: 88% of orders are filled instead of")
-    assert words.advice(several) == ["Worth making: a second rack. To be weighed: dim light. To be left: nothing new."]
+    assert words.advice(several) == [
+        "Worth making: a second rack. To be weighed: dim light (it fills fewer orders). To be left: nothing new."
+    ]
     weighed = words.headline(replace(several, changes=(idle, worst)))
     assert weighed.startswith("No change is better all round. Dim light: ") and ", but " in weighed
     many = replace(several, changes=(idle, worst, best) * 3)

@@ -123,7 +123,12 @@ def _many(comparison: Comparison) -> str:
     says = ((MAKE, "Worth making"), (WEIGH, "To be weighed"), (OPEN, "Too close to call"), (LEAVE, "To be left"))
     told = []
     for found, words in says:
-        named = [each.title for each in by_gain(comparison.changes) if each.judged == found]
+        fewer = " (it fills fewer orders)"
+        named = [
+            f"{each.title}{fewer if found == WEIGH and not _fills_more(each) else ''}"
+            for each in by_gain(comparison.changes)
+            if each.judged == found
+        ]
         if named and len(named) <= 3:
             told.append(f"{words}: {listed(named)}.")
         elif named:
