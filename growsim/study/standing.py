@@ -262,8 +262,8 @@ def _gone_on(
     own = [each for each in batches if (each.crop, each.sown) == (first.crop, first.sown)]
     others = [each for each in batches if each not in own]
     stages = [stage.name for stage in crop.stages_in_order()]
-    moved = [day for row in rows for day in (row.transplanted, row.transplanted_again) if day is not None]
-    if any(day >= since for day in moved):
+    days = [day for row in rows for day in (row.transplanted, row.transplanted_again) if day is not None]
+    if any(day >= since for day in days):
         now = stages[min(_moves(rows), len(stages) - 1)]
         there, moved = own, first.moved
         own = [replace(each, stage=now, rack="") if stages.index(each.stage) < stages.index(now) else each
