@@ -575,7 +575,9 @@ def test_what_may_be_chance_is_not_said_to_be_so(event: OutageEvent) -> None:
     lost = replace(chance, kg_lost=an_effect(1.0, 2.0, 3.0))
 
     start = "Failed lights from Monday 27 January 2031, 20:00, for 24 hours, kill no plant"
-    assert headline(chance) == f"{start} for certain. No clear loss of greens for good."
+    fewer = replace(chance, kg_lost=an_effect(-3.0, -2.0, -1.0))
+    assert headline(chance) == f"{start} for certain. Whether greens are lost for good is not certain: at most 5.0 kg."
+    assert headline(fewer).endswith("for certain. No greens are lost for good.")
     assert headline(none) == f"{start}. Not a gram of greens is lost or late."
     assert headline(lost).endswith("2.0 kg of greens are lost for good (1.0 to 3.0 kg).")
     assert why(chance) == ""

@@ -80,12 +80,16 @@ def headline(event: OutageEvent) -> str:
     return f"{said}. {_greens(event)}"
 
 
+NONE_LOST = "No greens are lost for good."
+
+
 def _greens(event: OutageEvent) -> str:
     lost = event.kg_lost
     if lost.p10 == lost.p90 == lost.mean.mean == 0.0:
         return "Not a gram of greens is lost or late."
     if lost.mean.mean <= 0 or (lost.mean.low is not None and lost.mean.low <= 0):
-        return "No clear loss of greens for good."
+        most = lost.mean.high or 0.0
+        return f"Whether greens are lost for good is not certain: at most {mass(most)}." if most > 0 else NONE_LOST
     ends = f"{_range(lost.mean, mass_cell)} {units.unit('kg')}"
     return f"{mass(lost.mean.mean)} of greens are lost for good ({ends})."
 
