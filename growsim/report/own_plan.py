@@ -32,7 +32,9 @@ def plan_rows(scenario: Scenario) -> list[tuple[str, ...]]:
         lines = [line for line in scenario.sowing if line.crop == crop.name]
         if lines:
             given.append(_kg(scenario, crop, lines[0]))
-            rows.append((crop.name, _day(lines), _many(crop, lines[0].cells), mass_text(given[-1])))
+            rows.append(
+                (crop.name, _day(lines, scenario.room.start_date), _many(crop, lines[0].cells), mass_text(given[-1]))
+            )
     promised = math.fsum(ordered_kg_per_week(scenario).values())
     return [*rows, ("in all", "", f"{mass_text(promised)} promised", mass_text(math.fsum(given)))]
 
@@ -57,12 +59,12 @@ def _many(crop: Crop, cells: int) -> str:
     return f"{cells} {crop.sown_unit}{'' if cells == 1 else 's'}"
 
 
-def _day(lines: Sequence[Sowing]) -> str:
-    """The weekday, and from when to when nothing is sown for a long closing."""
+def _day(lines: Sequence[Sowing], begin: dt.date) -> str:
+    """The weekday, and from when to when nothing is sown for a long closing, as far as that is to come."""
     gaps = [
         f"{short_date(before.until_date + _DAY)} to {short_date(after.from_date - _DAY)}"
         for before, after in pairwise(lines)
-        if before.until_date and after.from_date
+        if before.until_date and after.from_date and after.from_date > begin
     ]
     often = f", every {lines[0].every_weeks} weeks" if lines[0].every_weeks > 1 else ""
     return f"{NAME_OF_WEEKDAY[lines[0].weekday]}{often}{''.join(f', not {gap}' for gap in gaps)}"

@@ -6,6 +6,7 @@ How much is sown is held against pencil sums from the crops' own figures. That n
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import tomllib
 from pathlib import Path
@@ -14,6 +15,7 @@ from typing import Any
 import pytest
 
 from growsim.cli import main
+from growsim.report.own_plan import plan_rows
 from growsim.run.look_ahead import warnings_with_growth
 from growsim.run.prepare import prepare_room
 from growsim.scenario.change import change_from, changed_room
@@ -43,6 +45,20 @@ def values(table: Any) -> int:
         return sum(values(each) for each in table.values())
     is_list = isinstance(table, list) and any(isinstance(each, dict) for each in table)
     return sum(values(each) for each in table) if is_list else 1
+
+
+def test_the_plan_names_pauses_to_come_and_none_that_are_over() -> None:
+    """Closed over two winters, the first of them before the room begins: lots for a filled room stood in it, but nobody
+    sows last year any more."""
+    place = tomllib.loads(text())["room"]
+    closed = {
+        "start_date": dt.date(2031, 3, 3),
+        "closed_days": ["2030-12-20 to 2031-01-05", "2031-12-20 to 2032-01-05"],
+    }
+    (basil,) = (row for row in plan_rows(room(room={**place, **closed}).scenario) if row[0] == "basil")
+
+    assert "not 20 Dec 2031" in basil[1]
+    assert "2030" not in basil[1]
 
 
 def test_the_first_room_takes_few_figures_and_one_round(
