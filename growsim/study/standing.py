@@ -240,7 +240,7 @@ def _from_seed(rows: Sequence[PlantingRow], crop: Crop, scenario: Scenario, date
     stage = stages[min(_moves(rows), len(stages) - 1)].name
     if not cut:
         whole = Batch(crop.name, first.sown, stage, left, max(0, low - lost), max(0, high - lost), unsure=unsure)
-        return _split(whole, first.moved, [each.name for each in stages])
+        return _split(whole, first.plants_moved, [each.name for each in stages])
     taken = None if any(row.plants is None for row in cut) else sum(row.plants or 0 for row in cut)
     rest = 0 if taken is None else left - taken
     last = stages[-1].name
@@ -265,7 +265,7 @@ def _gone_on(
     days = [day for row in rows for day in (row.transplanted, row.transplanted_again) if day is not None]
     if any(day >= since for day in days):
         now = stages[min(_moves(rows), len(stages) - 1)]
-        there, moved = own, first.moved
+        there, moved = own, first.plants_moved
         own = [replace(each, stage=now, rack="") if stages.index(each.stage) < stages.index(now) else each
                for each in own]  # fmt: skip
         if moved is not None and len(own) == 1 and there[0].stage != now:

@@ -591,4 +591,4 @@ def test_of_a_move_the_rest_stays_where_it_stood(client: httpx.Client, tmp_path:
     assert client.post("/rooms/tiny/shift", data=nothing | told).status_code == 303
     records = read_records(records_in(tmp_path), scenario)
     (row,) = [each for each in records.plantings if (each.crop, str(each.sown)) == (crop.name, DAY)]
-    assert row.moved is None
+    assert row.plants_moved is None

@@ -78,7 +78,7 @@ def _known_by(row: PlantingRow, morning: dt.date) -> list[PlantingRow]:
         for name in ("transplanted", "transplanted_again")
         if (day := getattr(row, name)) is not None and day >= morning
     }
-    later |= {"moved": None} if later else {}
+    later |= {"plants_moved": None} if later else {}
     if row.harvested is not None and row.harvested >= morning:
         moved = row.transplanted is not None and row.transplanted < morning
         in_moving = moved and dict(row.lost_to or ()).keys() == {TRANSPLANTING.record_word}
@@ -140,7 +140,7 @@ def _planting(parts: Sequence[PlantingRow]) -> list[PlantingRow]:
             for name in _OF_SOWING}  # fmt: skip
     last |= {name: _day_of_most(parts, name) for name in ("transplanted", "transplanted_again")}
     name = "transplanted_again" if last["transplanted_again"] is not None else "transplanted"
-    moves_told = [part.moved for part in parts if getattr(part, name) is not None]
+    moves_told = [part.plants_moved for part in parts if getattr(part, name) is not None]
     moved = None if None in moves_told or not moves_told else sum(many or 0 for many in moves_told)
     cells = [part.cells for part in parts if part.cells is not None]
     lost = [part for part in parts if part.lost is not None]
@@ -152,7 +152,7 @@ def _planting(parts: Sequence[PlantingRow]) -> list[PlantingRow]:
             why.update(dict(part.lost_to))
     whole = _with(
         parts[0], **{**last, "cells": sum(cells) if cells else None}, harvested=None, plants_harvested=None, grams=None,
-        moved=moved, harvest_number=1, lost=sum(part.lost or 0 for part in lost) if lost else None,
+        plants_moved=moved, harvest_number=1, lost=sum(part.lost or 0 for part in lost) if lost else None,
         lost_to=None if why is None or not lost else tuple(why.items()),
     )  # fmt: skip
     goes: dict[tuple[int, dt.date], list[PlantingRow]] = {}
@@ -178,7 +178,7 @@ def _day_of_most(parts: Sequence[PlantingRow], name: str) -> dt.date | None:
     many: dict[dt.date, float] = {}
     for part in parts:
         if (day := getattr(part, name)) is not None:
-            many[day] = many.get(day, 0.0) + (math.inf if part.moved is None else part.moved)
+            many[day] = many.get(day, 0.0) + (math.inf if part.plants_moved is None else part.plants_moved)
     return max(reversed(many), key=lambda day: many[day]) if many else None
 
 

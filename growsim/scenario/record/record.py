@@ -11,7 +11,7 @@ NO_FAULT = ("says ", "was ", "takes back ", "tells of a sowing ")  # reasons of 
 @dataclass(frozen=True)
 class PlantingRow:
     """Trays of a crop sown together, as far as is known of them. lost_to: plants by reason; None where nobody says.
-    moved: plants of the last move, where others stayed; None where all were moved.
+    plants_moved: plants of the last move, where others stayed; None where all were moved.
     entry: of the page, here and in the other rows; "" for what was written elsewhere."""
 
     file: str
@@ -30,7 +30,7 @@ class PlantingRow:
     lost_to: tuple[tuple[str, int], ...] | None = None
     transplanted_again: dt.date | None = None
     entry: str = ""
-    moved: int | None = None
+    plants_moved: int | None = None
 
     @property
     def plants(self) -> int | None:

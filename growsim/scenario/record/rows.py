@@ -239,8 +239,8 @@ def refuse_impossible(row: PlantingRow, crop: Crop) -> None:
         raise UnreadableError(
             f"harvest_number is {row.harvest_number}, and {crop.name} is harvested {crop.harvests} times"
         )
-    if row.moved is not None and row.transplanted is row.transplanted_again is None:
-        raise UnreadableError("moved is given, and no day of a move")
+    if row.plants_moved is not None and row.transplanted is row.transplanted_again is None:
+        raise UnreadableError("plants_moved is given, and no day of a move")
     if row.transplanted_again is not None and len(crop.stages) < 3:
         raise UnreadableError(f"transplanted_again is given, and the room file has {crop.name} moved once at most")
     if row.grams is not None and row.harvested is None:

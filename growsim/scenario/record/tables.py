@@ -94,7 +94,10 @@ PLANTINGS = RecordTable(
             "text",
         ),
         Column(
-            "moved", "Plants moved on that day, where the others stayed; empty for all of them.", "whole", high=100_000
+            "plants_moved",
+            "Plants moved on that day, where the others stayed; empty for all of them.",
+            "whole",
+            high=100_000,
         ),
     ),
     (

@@ -23,7 +23,7 @@ def is_done(item: Item, day: Day, *, where: str = "", carried_on: bool = False) 
         return _is_sown(item, day, carried_on=carried_on)
     if item.task == "transplant":
         name = ("transplanted", "transplanted_again")[min(item.moves, 1)]
-        moved = [row.moved for row in _others(day)
+        moved = [row.plants_moved for row in _others(day)
                  if (row.crop, str(row.sown)) == (item.crop, item.sown) and getattr(row, name) is not None]  # fmt: skip
         stay = [each for each in day.standing.batches if (each.crop, str(each.sown)) == (item.crop, item.sown)]
         return bool(moved) and (None in moved or not stay or len({each.stage for each in stay}) == 1)

@@ -189,7 +189,7 @@ def _planting(item: Item, day: Day) -> dict[str, str]:
         many = item.value("count")
         is_part = bool(many) and (item.is_written or many != as_count(item.units))
         return cells | {"transplanted" if item.moves == 0 else "transplanted_again": date,
-                        "moved": many if is_part else ""}  # fmt: skip
+                        "plants_moved": many if is_part else ""}  # fmt: skip
     kg = in_kg(item.value("kg"))
     grams = as_count(round(float(kg) * _GRAMS, 1)) if _is_number(kg) else kg
     number = str(item.harvests + 1) if crop.harvests > 1 else ""
@@ -268,7 +268,7 @@ def _as_in(name: str, table: str, cells: Mapping[str, str], now: str) -> str:
     if name == "up":
         return cells.get("emerged", now)
     if name == "count" and ("transplanted" in cells or "transplanted_again" in cells):
-        return cells.get("moved", "")
+        return cells.get("plants_moved", "")
     if name == "count" and cells.get("task") == "transplant":
         return now
     if name == "count":

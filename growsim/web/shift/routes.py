@@ -44,7 +44,7 @@ _BOX = {
     "cells": "count",
     "plants_harvested": "count",
     "units": "count",
-    "moved": "count",
+    "plants_moved": "count",
     "emerged": "up",
     "grams": "kg",
 }
